@@ -1,0 +1,129 @@
+// Package session holds booked sessions, the moves between their states, and
+// what was found when they ran: attendance and results. It judges no rule.
+package session
+
+import (
+	"rungbook/internal/civil"
+	"rungbook/internal/id"
+	"rungbook/internal/verdict"
+)
+
+// State of a session.
+type State string
+
+// The states, in the order of a session's life.
+const (
+	Pencilled State = "pencilled"
+	Booked    State = "booked"
+	UnderWay  State = "under-way"
+	SignedOff State = "signed-off"
+	CutShort  State = "cut-short"
+	StoodDown State = "stood-down"
+)
+
+// Holds reports whether a session in this state keeps its place: station,
+// people and kit. A session that was signed off did take place and counts.
+func (s State) Holds() bool { return s != StoodDown }
+
+// DownReason is why a session was stood down; a closed list.
+type DownReason string
+
+// The reasons. A person's absence is "people not available", never its cause.
+const (
+	DownWeather DownReason = "weather"
+	DownRig     DownReason = "rig"
+	DownPeople  DownReason = "people-not-available"
+	DownOther   DownReason = "other"
+)
+
+// Session is one exercise, one station, one time and its people.
+type Session struct {
+	ID          id.Session    `json:"id"`
+	State       State         `json:"state"`
+	Exercise    id.Exercise   `json:"exercise"`
+	Station     id.Station    `json:"station"`
+	Start       civil.Instant `json:"start"`
+	End         civil.Instant `json:"end"`
+	Trainees    []id.Trainee  `json:"trainees"`    // sorted
+	Instructors []id.Person   `json:"instructors"` // sorted
+	Rescuers    []id.Person   `json:"rescuers"`    // standby, beyond the instructors; sorted
+	Others      []id.Person   `json:"others,omitempty"`
+	Trial       bool          `json:"trial,omitempty"` // credits nothing
+	Down        DownReason    `json:"down,omitempty"`
+	Note        id.Commitment `json:"note,omitempty"`
+}
+
+// Part is what a person does in a session.
+type Part string
+
+// The parts.
+const (
+	AsTrainee    Part = "trainee"
+	AsInstructor Part = "instructor"
+	AsRescuer    Part = "rescuer"
+	AsOther      Part = "other"
+)
+
+// Mark is how a person attended.
+type Mark string
+
+// The marks.
+const (
+	Present    Mark = "present"
+	Late       Mark = "late"
+	Left       Mark = "left"
+	DidNotCome Mark = "did-not-come"
+)
+
+// Presence is one span in which a person was present in one part. Who is a
+// trainee id for trainees and a person id for everybody else. A person who did
+// not come has Start = End = 0.
+type Presence struct {
+	Who   string        `json:"who"`
+	Part  Part          `json:"part"`
+	Mark  Mark          `json:"mark"`
+	Start civil.Instant `json:"start,omitempty"`
+	End   civil.Instant `json:"end,omitempty"`
+}
+
+// Attendance is the list of presences of one session as signed.
+type Attendance struct {
+	Session   id.Session `json:"session"`
+	Presences []Presence `json:"presences"`
+}
+
+// Verdict on an outcome.
+type Assessed string
+
+// The results of an outcome.
+const (
+	Competent       Assessed = "competent"
+	NotYetCompetent Assessed = "not-yet-competent"
+	NotAssessed     Assessed = "not-assessed"
+)
+
+// Result is what one trainee showed of one outcome.
+type Result struct {
+	Trainee id.Trainee `json:"trainee"`
+	Outcome id.Outcome `json:"outcome"`
+	Result  Assessed   `json:"result"`
+}
+
+// Results are those of one session as signed by an instructor.
+type Results struct {
+	Session id.Session `json:"session"`
+	By      id.Person  `json:"by"`
+	Results []Result   `json:"results"`
+}
+
+// Acceptance records that a caution on a session was accepted.
+type Acceptance struct {
+	ID      id.Acceptance `json:"id"`
+	Session id.Session    `json:"session"`
+	Rule    string        `json:"rule"`    // caution's name
+	Subject string        `json:"subject"` // Finding.Subject of the caution
+	Field   verdict.Field `json:"field"`
+	By      id.Person     `json:"by"`
+	Reason  id.Commitment `json:"reason"`
+	Own     bool          `json:"own"` // accepted by the booker; listed for the auditor
+}
