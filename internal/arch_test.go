@@ -174,7 +174,7 @@ func orNothing(may []string) string {
 // packages lists the module's packages with the imports of their non-test files.
 func packages(t *testing.T) map[string][]string {
 	t.Helper()
-	cmd := exec.Command("go", "list", "-json=ImportPath,Imports", "-tags", "browser", module+"/...")
+	cmd := exec.Command("go", "list", "-e", "-json=ImportPath,Imports", "-tags", "browser", module+"/...")
 	out, err := cmd.Output()
 	if err != nil {
 		var exit *exec.ExitError
