@@ -1,0 +1,97 @@
+package ui
+
+// Shell is what stands around a page.
+type Shell struct {
+	Title   string // of the page; the yard's name is added behind it
+	Section string // the Section.ID that is current, "" for none
+	Yard    string // the centre's own name
+	Actor   Actor  // zero for a visitor who is not signed in
+	Nav     []Section
+	Notices []Notice // what stands above every page, such as "rule book not confirmed"
+	Flash   Notice   // what the last action did; zero for nothing
+	Theme   string   // "light", "dark" or "" for the system's own
+	Path    string   // this page's address, so that a change of theme comes back
+	AsOf    AsOf
+	Query   string // what was searched, kept in the search field
+}
+
+// Actor is who is signed in.
+type Actor struct {
+	Name  string
+	Roles string // "instructor, responsible for height and rescue"
+}
+
+// AsOf ties a page or its print to the ledger.
+type AsOf struct {
+	Moment string // "Tue 2 Mar 10:14"
+	Entry  string // number of the last entry, "20 413"
+	Root   string // the whole root hash, printed only; may be ""
+}
+
+// Section is one place of the navigation.
+type Section struct {
+	ID, Label, Href string
+	Count           string // "3" beside Needs attention; "" for none
+}
+
+// Sections are all places of the navigation in their order.
+func Sections() []Section {
+	return []Section{
+		{ID: "yard", Label: "Yard", Href: "/"},
+		{ID: "week", Label: "Week", Href: "/week"},
+		{ID: "book", Label: "Book", Href: "/book"},
+		{ID: "coverage", Label: "Coverage", Href: "/coverage"},
+		{ID: "people", Label: "People", Href: "/people"},
+		{ID: "intakes", Label: "Intakes", Href: "/intakes"},
+		{ID: "certificates", Label: "Certificates", Href: "/certificates"},
+		{ID: "rule-book", Label: "Rule book", Href: "/rule-book"},
+		{ID: "attention", Label: "Needs attention", Href: "/attention"},
+		{ID: "path", Label: "My path", Href: "/path"},
+	}
+}
+
+// Nav returns the sections an actor may open. waiting is how many things need
+// attention, as text; "" shows no number.
+func Nav(may func(section string) bool, waiting string) []Section {
+	var open []Section
+	for _, s := range Sections() {
+		if !may(s.ID) {
+			continue
+		}
+		if s.ID == "attention" {
+			s.Count = waiting
+		}
+		open = append(open, s)
+	}
+	return open
+}
+
+// documentTitle returns "Coverage · Carrowmoyle".
+func (s Shell) documentTitle() string {
+	switch {
+	case s.Yard == "":
+		return s.Title
+	case s.Title == "":
+		return s.Yard
+	default:
+		return s.Title + " · " + s.Yard
+	}
+}
+
+// yardName is what the head calls the place before it has a name.
+func (s Shell) yardName() string {
+	if s.Yard == "" {
+		return "Rungbook"
+	}
+	return s.Yard
+}
+
+// themes are the choices at the foot of each page.
+var themes = []struct{ value, label string }{{"", "System"}, {"light", "Light"}, {"dark", "Dark"}}
+
+func yesNo(b bool) string {
+	if b {
+		return "true"
+	}
+	return "false"
+}
