@@ -9,14 +9,15 @@ import (
 
 // Session is one exercise on one station at one time with its people.
 type Session struct {
-	ID          string
-	Exercise    string
-	Station     string
-	Start, End  civil.Instant
-	Trainees    []string
-	Instructors []string
-	Rescuers    []string // standby, beyond the session's own instructors
-	Others      []string // people who watch; only ever in fixed sessions
+	ID          string        `json:"id"`
+	Exercise    string        `json:"exercise"`
+	Station     string        `json:"station"`
+	Start       civil.Instant `json:"start"`
+	End         civil.Instant `json:"end"`
+	Trainees    []string      `json:"trainees"`
+	Instructors []string      `json:"instructors"`
+	Rescuers    []string      `json:"rescuers"` // standby, beyond the session's own instructors
+	Others      []string      `json:"others"`   // people who watch; only ever in fixed sessions
 }
 
 // Period returns [Start, End).
@@ -53,24 +54,27 @@ func samePeople(a, b []string) bool {
 
 // Plan is an answer to a Problem.
 type Plan struct {
-	Sessions []Session
-	Unplaced []Unplaced // nil = not stated
-	Cost     *Cost      // nil = not stated
-	Bound    *Cost      // nil = not stated
-	Made     *Made      // nil = not stated
+	Sessions []Session  `json:"sessions"`
+	Unplaced []Unplaced `json:"unplaced,omitzero"` // nil = not stated
+	Cost     *Cost      `json:"cost,omitzero"`     // nil = not stated
+	Bound    *Cost      `json:"bound,omitzero"`    // nil = not stated
+	Made     *Made      `json:"made,omitzero"`     // nil = not stated
 }
 
 // Unplaced is a need that the plan leaves out, and why.
 type Unplaced struct {
-	Trainee, Exercise, Reason string
+	Trainee  string `json:"trainee"`
+	Exercise string `json:"exercise"`
+	Reason   string `json:"reason"`
 }
 
 // Made says how a plan came about, so that it can be made again.
 type Made struct {
-	Version       string
-	Seed, Effort  int64
-	ProblemSHA256 string
-	FromSHA256    string // "" unless made with --from
+	Version       string `json:"version"`
+	Seed          int64  `json:"seed"`
+	Effort        int64  `json:"effort"`
+	ProblemSHA256 string `json:"problem_sha256"`
+	FromSHA256    string `json:"from_sha256,omitzero"` // "" unless made with --from
 }
 
 // Sort brings the plan into the order of the file: sessions by start, station

@@ -1,0 +1,152 @@
+package solve
+
+import (
+	"slices"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/plan"
+)
+
+// calendar knows the horizon, when the yard is open and light, and where days
+// begin.
+type calendar struct {
+	zone        civil.Zone
+	from, until civil.Day // the horizon [from, until)
+	step        civil.Minutes
+	open        [][]civil.Period // by day − from
+	light       map[civil.Day][]civil.Period
+	windows     []plan.Window
+	closed      map[civil.Day]bool
+	first       civil.Day // the day of midnights[0]
+	midnights   []civil.Instant
+}
+
+// margin is how many days around the horizon have their midnights ready; those
+// beyond are worked out when somebody asks.
+const margin = 70
+
+func newCalendar(p *plan.Problem) calendar {
+	k := calendar{
+		zone: p.Zone, from: p.From, until: p.From + civil.Day(p.Days), step: max(1, p.Grid),
+		open: make([][]civil.Period, p.Days), light: make(map[civil.Day][]civil.Period, len(p.Daylight)),
+		windows: p.Open, closed: make(map[civil.Day]bool, len(p.ClosedDays)), first: max(1, p.From-margin),
+	}
+	for _, d := range p.ClosedDays {
+		k.closed[d] = true
+	}
+	for d := k.first; d < k.until+margin; d++ {
+		k.midnights = append(k.midnights, k.zone.StartOfDay(d))
+	}
+	for d := k.from; d < k.until; d++ {
+		if !k.closed[d] {
+			k.open[d-k.from] = k.hours(d, d.Weekday())
+		}
+	}
+	for _, l := range p.Daylight {
+		k.light[l.Day] = append(k.light[l.Day], k.clockPeriod(l.Day, l.From, l.To))
+	}
+	return k
+}
+
+// hours returns the opening windows of a weekday, laid on day d.
+func (k *calendar) hours(d civil.Day, weekday int) []civil.Period {
+	var out []civil.Period
+	for _, w := range k.windows {
+		if p := k.clockPeriod(d, w.From, w.To); slices.Contains(w.Weekdays, weekday) && p.Start < p.End {
+			out = append(out, p)
+		}
+	}
+	slices.SortFunc(out, func(a, b civil.Period) int { return int(a.Start - b.Start) })
+	return out
+}
+
+func (k *calendar) clockPeriod(d civil.Day, from, to civil.Minutes) civil.Period {
+	return civil.Period{Start: k.zone.At(d, from), End: k.zone.At(d, to)}
+}
+
+func (k *calendar) inside(d civil.Day) bool { return k.from <= d && d < k.until }
+
+// midnight is the first instant whose local date is d.
+func (k *calendar) midnight(d civil.Day) civil.Instant {
+	if i := int(d - k.first); i >= 0 && i < len(k.midnights) {
+		return k.midnights[i]
+	}
+	return k.zone.StartOfDay(d)
+}
+
+// onGrid reports whether the local clock shows a multiple of the grid at t.
+func (k *calendar) onGrid(t civil.Instant) bool { return k.zone.Clock(t)%k.step == 0 }
+
+// nextOnGrid returns the first grid instant at or after t. Within a stretch of
+// constant offset that is a jump; across a clock change it looks at each minute.
+func (k *calendar) nextOnGrid(t civil.Instant) civil.Instant {
+	clock := k.zone.Clock(t)
+	if clock%k.step == 0 {
+		return t
+	}
+	const day = 24 * 60
+	next := t.Add(min(k.step-clock%k.step, day-clock))
+	if k.zone.Offset(next) == k.zone.Offset(t) {
+		return next
+	}
+	for t = t.Add(1); t < next && !k.onGrid(t); {
+		t = t.Add(1)
+	}
+	return t
+}
+
+// starts lists the grid instants of day d at which a session of the given
+// length fits the opening hours, in order.
+func (k *calendar) starts(d civil.Day, length civil.Minutes) []civil.Instant {
+	if !k.inside(d) {
+		return nil
+	}
+	return k.startsIn(k.open[d-k.from], length)
+}
+
+func (k *calendar) startsIn(windows []civil.Period, length civil.Minutes) []civil.Instant {
+	var out []civil.Instant
+	for _, w := range windows {
+		for t := k.nextOnGrid(w.Start); t.Add(length) <= w.End; t = k.nextOnGrid(t.Add(1)) {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// anyStarts lists starts to refuse on a day that has none: those of the hours the
+// day would have (its own, else those of any weekday, else round the clock),
+// whether or not a session of that length fits.
+func (k *calendar) anyStarts(d civil.Day, length civil.Minutes) []civil.Instant {
+	windows := k.hours(d, d.Weekday())
+	for weekday := 1; weekday <= 7 && len(windows) == 0; weekday++ {
+		windows = k.hours(d, weekday)
+	}
+	if len(windows) == 0 {
+		windows = []civil.Period{{Start: k.midnight(d), End: k.midnight(d + 1)}}
+	}
+	if out := k.startsIn(windows, length); out != nil {
+		return out
+	}
+	return k.startsIn(windows, 1)
+}
+
+// openAt reports whether p lies inside one opening window of its day, d.
+func (k *calendar) openAt(d civil.Day, p civil.Period) bool {
+	return k.inside(d) && inOne(k.open[d-k.from], p)
+}
+
+// lightAt reports whether p lies inside the daylight listed for its day, d.
+func (k *calendar) lightAt(d civil.Day, p civil.Period) bool {
+	return inOne(k.light[d], p)
+}
+
+// inOne reports whether one of the periods covers p.
+func inOne(list []civil.Period, p civil.Period) bool {
+	for _, q := range list {
+		if q.Covers(p) {
+			return true
+		}
+	}
+	return false
+}
