@@ -1,6 +1,3 @@
-// Package rulebook holds the centre's limits: dated, versioned, each with its
-// source. At gives the version in force on a day. No other package holds a
-// number with a unit that a rule judges by.
 package rulebook
 
 import (
@@ -14,11 +11,14 @@ type Mark string
 
 // The marks.
 const (
-	Read           Mark = "read"   // stood in a text that was read
-	ReadSecond     Mark = "read-2" // read on a page that quotes or sums up the rule
-	Memory         Mark = "memory"
-	CommonPractice Mark = "common-practice"
+	Read           Mark = "read"            // stood in a text that was read
+	ReadSecond     Mark = "read-2"          // read on a page that quotes or sums up the rule
+	Memory         Mark = "memory"          // known, not read again: check before relying on it
+	CommonPractice Mark = "common-practice" // no published source
 )
+
+// Marks lists all marks, surest first.
+func Marks() []Mark { return []Mark{Read, ReadSecond, Memory, CommonPractice} }
 
 // Source is where a figure stands.
 type Source struct {
