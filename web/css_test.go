@@ -92,9 +92,30 @@ func TestColoursStandOnlyInTheTokens(t *testing.T) {
 	}
 }
 
+// TestEveryTokenIsDeclared finds a misspelt token, which a browser passes over
+// in silence, and one that nothing uses.
+func TestEveryTokenIsDeclared(t *testing.T) {
+	sheet := comment.ReplaceAllString(string(styleSheet()), "")
+	declared, asked := map[string]bool{}, map[string]bool{}
+	for _, m := range regexp.MustCompile(`(--[\w-]+):`).FindAllStringSubmatch(sheet, -1) {
+		declared[m[1]] = true
+	}
+	for _, m := range regexp.MustCompile(`var\((--[\w-]+)`).FindAllStringSubmatch(sheet, -1) {
+		asked[m[1]] = true
+		if !declared[m[1]] {
+			t.Errorf("the style sheet uses %s, which it does not declare", m[1])
+		}
+	}
+	for name := range declared {
+		if !asked[name] {
+			t.Errorf("the style sheet declares %s and does not use it", name)
+		}
+	}
+}
+
 // TestIntentsKeepTheirContrast computes WCAG 2.2 contrast (1.4.3, 1.4.6, 1.4.11)
-// of each pair of intents that meet on a page, in both themes. The outdoor
-// pages use --text, --accent and the verdicts on --paper and --surface, which
+// of each pair of intents that meet on a page, in both themes and on paper. The
+// outdoor pages use --text, --accent and the verdicts on --paper and --surface, which
 // is why those ask for 7.
 func TestIntentsKeepTheirContrast(t *testing.T) {
 	pairs := []struct {
@@ -113,7 +134,7 @@ func TestIntentsKeepTheirContrast(t *testing.T) {
 		{"clear", "paper", 7}, {"clear", "surface", 7}, {"clear", "clear-wash", 4.5},
 		{"line-firm", "paper", 3}, {"line-firm", "surface", 3}, {"focus", "paper", 3}, {"focus", "surface", 3},
 	}
-	for _, theme := range []string{"light", "dark"} {
+	for _, theme := range []string{"light", "dark", "print"} {
 		intent := intents(t, theme)
 		for _, p := range pairs {
 			front, back := intent[p.front], intent[p.back]
@@ -127,7 +148,8 @@ func TestIntentsKeepTheirContrast(t *testing.T) {
 	}
 }
 
-// intents reads the token file: name → colour in a theme.
+// intents reads the token file: name → colour in a theme. Paper is the light
+// theme with what the print sheet changes.
 func intents(t *testing.T, theme string) map[string]string {
 	t.Helper()
 	text := string(file("css/10-tokens.css"))
@@ -137,7 +159,12 @@ func intents(t *testing.T, theme string) map[string]string {
 	}
 	out := map[string]string{}
 	for _, m := range regexp.MustCompile(`--([a-z-]+): light-dark\(var\(--(_[a-z-]+)\), var\(--(_[a-z-]+)\)\);`).FindAllStringSubmatch(text, -1) {
-		out[m[1]] = palette[m[2+slices.Index([]string{"light", "dark"}, theme)]]
+		out[m[1]] = palette[m[2+max(0, slices.Index([]string{"light", "dark"}, theme))]]
+	}
+	if theme == "print" {
+		for _, m := range regexp.MustCompile(`--([a-z-]+): var\(--(_[a-z-]+)\);`).FindAllStringSubmatch(string(file("css/90-print.css")), -1) {
+			out[m[1]] = palette[m[2]]
+		}
 	}
 	return out
 }
