@@ -177,5 +177,5 @@ bench:
 .PHONY: shots
 shots: browser-installed axe-installed
 	mkdir -p '$(SHOTS)'
-	CHROME='$(CHROME)' SHOTS='$(SHOTS)' $(GO) test -tags browser -count=1 -parallel 2 -timeout 12m -run 'TestPictures' ./$(BROWSERTESTS)/...
+	CHROME='$(CHROME)' SHOTS='$(SHOTS)' $(GO) test -tags browser -count=1 -parallel 2 -timeout 12m -run 'TestEveryPage|TestPagesForNobody' ./$(BROWSERTESTS)/...
 	echo "pictures are in $(SHOTS)"

@@ -1,0 +1,154 @@
+//go:build browser
+
+package browsertest
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// mostShapes bounds the walk through the program; it has fewer kinds of page.
+const mostShapes = 80
+
+// survey follows the links of the program from its home page, and returns one
+// address of each kind of page that the role meets, in the order met.
+func survey(p *Page) []string {
+	p.t.Helper()
+	met := map[string]bool{"/": true}
+	paths := []string{"/"}
+	for i := 0; i < len(paths); i++ {
+		p.Go(paths[i])
+		if p.Status() >= 400 {
+			p.t.Errorf("a link leads to %s, which was answered with %d", paths[i], p.Status())
+			continue
+		}
+		for _, link := range p.Links() {
+			if shape := Shape(link); !met[shape] {
+				met[shape] = true
+				paths = append(paths, link)
+			}
+		}
+		if len(paths) > mostShapes {
+			p.t.Fatalf("the program seems to have more than %d kinds of page: %s", mostShapes, strings.Join(paths, " "))
+		}
+	}
+	return paths
+}
+
+// pictureName makes a file's name of a kind of page: "/week/*" is "week-one".
+func pictureName(path string) string {
+	name := strings.Trim(strings.ReplaceAll(Shape(path), "*", "one"), "/")
+	if name == "" {
+		return "yard"
+	}
+	return strings.ReplaceAll(name, "/", "-")
+}
+
+// TestEveryPageIsSoundInEveryLook visits each kind of page that an
+// administrator meets, as it is at 320 to 1920 px, in dark, and on paper.
+// `make shots` runs it for the pictures.
+func TestEveryPageIsSoundInEveryLook(t *testing.T) {
+	demo := Demo(t)
+	first := demo.Open(t, Desktop)
+	first.As("administrator")
+	paths := survey(first)
+	if len(paths) < 8 {
+		t.Errorf("the walk met only %d kinds of page: %s", len(paths), strings.Join(paths, " "))
+	}
+	t.Logf("%d kinds of page: %s", len(paths), strings.Join(paths, " "))
+
+	judged := []string{Phone.Name, Desktop.Name, Phone.Dark().Name, Desktop.Dark().Name}
+	for _, look := range []Look{Narrow, Phone, Tablet, Desktop, Wide, Phone.Dark(), Desktop.Dark(), DesktopNoScript} {
+		t.Run(look.Name, func(t *testing.T) {
+			t.Parallel()
+			p := demo.Open(t, look)
+			p.As("administrator")
+			titles := map[string]string{}
+			for _, path := range paths {
+				p.Go(path)
+				p.WantStatus(200)
+				p.WantSound()
+				if other := titles[p.Title()]; other != "" {
+					t.Errorf("%s and %s share the title %q", path, other, p.Title())
+				}
+				titles[p.Title()] = path
+				if slices.Contains(judged, look.Name) {
+					p.WantAccessible()
+				}
+				p.Shot(pictureName(path))
+			}
+		})
+	}
+	t.Run("focus", func(t *testing.T) {
+		t.Parallel()
+		for _, look := range []Look{Phone, Desktop} {
+			p := demo.Open(t, look)
+			p.As("administrator")
+			for _, path := range paths {
+				p.Go(path)
+				if stops := p.WalkFocus(); stops < 3 {
+					t.Errorf("%s: the focus stops only %d times", p.describe(), stops)
+				}
+			}
+		}
+	})
+	t.Run("paper", func(t *testing.T) {
+		t.Parallel()
+		p := demo.Open(t, Desktop.Dark())
+		p.As("administrator")
+		for _, path := range paths {
+			p.Go(path)
+			paper := p.ShotPrinted(pictureName(path))
+			if !paper.Has(p.H1()) {
+				t.Errorf("%s: its heading %q is not printed; the first of %d sheets reads: %s", p.describe(), p.H1(), len(paper.Sheets), short(paper.Sheets[0].Text))
+			}
+		}
+	})
+}
+
+// TestPagesForNobodyAreSound looks at what someone meets who has not signed in,
+// and at what is not there.
+func TestPagesForNobodyAreSound(t *testing.T) {
+	demo := Demo(t)
+	for _, look := range []Look{Narrow, Phone, Desktop, Phone.Dark(), Desktop.Dark()} {
+		t.Run(look.Name, func(t *testing.T) {
+			t.Parallel()
+			p := demo.Open(t, look)
+			p.Go("/")
+			p.WantPath(SignInPath)
+			p.WantSound()
+			p.WantAccessible()
+			p.WalkFocus()
+			p.Shot("sign-in")
+
+			p.As("auditor")
+			p.Expect(404)
+			p.Go("/no-such-page")
+			p.WantStatus(404)
+			p.WantSound()
+			p.WantAccessible()
+			p.Shot("not-found")
+		})
+	}
+}
+
+// TestEveryRoleSignsInAndOut walks the form itself, with and without script.
+func TestEveryRoleSignsInAndOut(t *testing.T) {
+	demo := Demo(t)
+	for _, role := range []string{"instructor", "administrator", "auditor"} {
+		for _, look := range []Look{Desktop, PhoneNoScript} {
+			t.Run(fmt.Sprint(role, " ", look.Name), func(t *testing.T) {
+				t.Parallel()
+				p := demo.Open(t, look)
+				p.SignIn(role)
+				p.WantSound()
+				p.Click("button", "Sign out")
+				p.WantPath(SignInPath)
+				p.Go("/")
+				p.WantPath(SignInPath)
+			})
+		}
+	}
+}
