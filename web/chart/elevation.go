@@ -1,0 +1,166 @@
+package chart
+
+import "rungbook/web"
+
+// Options choose how much of the elevation is drawn.
+type Options struct {
+	Width  float64 // pixels to fill, the drawing may be narrower, never wider
+	Labels bool    // leaders, names and heights; without them the drawing is a small map
+	Here   string  // the ID of the station to point out, "" for none
+}
+
+// Drawing is the yard's elevation, ready to be written down as SVG.
+type Drawing struct {
+	Width, Height string
+	Name          string
+	Lines         []Line
+	Zones         []Zoned
+	Texts         []Text
+	Places        []Place
+	Labels        bool
+}
+
+// Line is a path with a weight: ground, earth, outline, thin, hidden, centre, dim, fill.
+type Line struct{ Weight, D string }
+
+// Zoned is a zone: its edge, hatched while in use.
+type Zoned struct {
+	Edge, Hatch string
+	InUse       bool
+}
+
+// Text is a word in the drawing: of a rig, a height, a level or the scale.
+type Text struct {
+	Kind, X, Y, Anchor string
+	Turn               string // transform that turns it upright along a dimension line, or ""
+	Words, Href        string
+}
+
+// Place is a station in the drawing: its box with its number, and a label at
+// the end of a leader.
+type Place struct {
+	Href, Say    string
+	State        State
+	Live, Here   bool
+	Box          Box
+	Hatch, Cross string
+	Mark         Text
+	Leader       string
+	Dot          Box // only X and Y are used
+	Name, Line   Text
+	Target       Box // what a pointer can hit, at least 24 px high
+}
+
+// Box is an upright rectangle.
+type Box struct{ X, Y, W, H string }
+
+const (
+	nameWidth  = 7.0  // of one character of a label's name, generous for all lettering faces
+	lineWidth  = 6.3  // of one character of a label's second line
+	nameChars  = 24   // longest text of a label's lines
+	labelGap   = 38.0 // from label to label
+	stub       = 14.0 // from a label's text to the drawing
+	dimRoom    = 34.0 // for a dimension line with its text
+	between    = 28.0 // from rig to rig
+	highest    = 430.0
+	boxPadding = 4.0
+)
+
+// Elevation draws a yard to one scale, rig beside rig in their order. The
+// ground between rigs is not to scale: a break in the ground line says so.
+// A yard without rigs gives a drawing of bare ground.
+func Elevation(y Yard, o Options) Drawing {
+	s := &sheet{options: o}
+	groups := clusters(y)
+	s.scale = fit(groups, o)
+	s.place(groups)
+	d := Drawing{Name: y.Name, Labels: o.Labels}
+	for i := range groups {
+		s.cluster(&groups[i])
+	}
+	s.groundLine(groups)
+	if o.Labels {
+		s.scaleBar()
+	}
+	d.Width, d.Height = num(s.width), num(s.height)
+	d.Lines, d.Zones, d.Texts, d.Places = s.lines, s.zones, s.texts, s.places
+	return d
+}
+
+// sheet is the paper while it is drawn on.
+type sheet struct {
+	options       Options
+	scale         float64 // pixels per decimetre
+	ground        float64 // y of the ground line
+	width, height float64
+	lines         []Line
+	zones         []Zoned
+	texts         []Text
+	places        []Place
+}
+
+func (s *sheet) draw(weight, d string) { s.lines = append(s.lines, Line{weight, d}) }
+
+// at turns a place of a rig's frame into a point of the sheet.
+func (f frame) at(x, y float64) pt {
+	return pt{f.left + x*f.sheet.scale, f.sheet.ground - y*f.sheet.scale}
+}
+
+// frame is a rig's own coordinate system on the sheet.
+type frame struct {
+	sheet *sheet
+	left  float64 // pixels, of the rig's x = 0
+}
+
+// groundLine draws the ground with its earth hatching and a break where the
+// distance between rigs is left out.
+func (s *sheet) groundLine(groups []cluster) {
+	from := 0.0
+	for i := range groups {
+		if i == 0 {
+			continue
+		}
+		b := (groups[i-1].bodyRight + groups[i].bodyLeft) / 2
+		s.earth(from, b-3)
+		s.draw("thin", segments(pt{b - 5, s.ground + 6}, pt{b - 1, s.ground - 6}, pt{b + 1, s.ground + 6}, pt{b + 5, s.ground - 6}))
+		from = b + 3
+	}
+	s.earth(from, s.width)
+}
+
+func (s *sheet) earth(from, to float64) {
+	s.draw("ground", segment(pt{from, s.ground}, pt{to, s.ground}))
+	var p path
+	for x := from + 8; x < to-2; x += 11 {
+		p.move(pt{x, s.ground + 1}).line(pt{x - 6, s.ground + 7})
+	}
+	s.draw("earth", p.String())
+}
+
+// scaleBar is 10 m long, in two halves.
+func (s *sheet) scaleBar() {
+	y, half := s.height-18, 50*s.scale
+	x := boxPadding
+	s.draw("fill", polygon(corners(x, y, half, 4)...))
+	s.draw("thin", polygon(corners(x+half, y, half, 4)...))
+	for i, words := range []string{"0", "5", "10 m"} {
+		s.text(Text{Kind: "scale", Anchor: "middle", Words: words}, pt{x + float64(i)*half, y + 16})
+	}
+}
+
+func (s *sheet) text(t Text, at pt) {
+	t.X, t.Y = num(at.x), num(at.y)
+	s.texts = append(s.texts, t)
+}
+
+// height draws a dimension line from y = lo to y = hi (decimetres) at pixel x,
+// with slashes for ends as on a building drawing and its length along it.
+func (s *sheet) heightLine(x float64, lo, hi int, from float64) {
+	a, b := s.ground-float64(lo)*s.scale, s.ground-float64(hi)*s.scale
+	s.draw("dim", segments(pt{x, a}, pt{x, b}, pt{x - 4, a + 4}, pt{x + 4, a - 4}, pt{x - 4, b + 4}, pt{x + 4, b - 4}, pt{from, b}, pt{x, b}))
+	if lo > 0 {
+		s.draw("dim", segment(pt{from, a}, pt{x, a}))
+	}
+	at := pt{x - 5, (a + b) / 2}
+	s.text(Text{Kind: "dim", Anchor: "middle", Words: web.Metres(hi - lo), Turn: "rotate(-90 " + num(at.x) + " " + num(at.y) + ")"}, at)
+}

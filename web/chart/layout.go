@@ -1,0 +1,183 @@
+package chart
+
+import (
+	"cmp"
+	"slices"
+)
+
+// cluster is what stands together: a tower with the blades that hang on it, or
+// one rig alone.
+type cluster struct {
+	rigs                []Rig // the one that stands on the ground first
+	offs                []int // of each rig's frame from the first one's, decimetres
+	lo, hi, top         int   // extent of all bodies, decimetres in the first one's frame
+	bodyLeft, bodyRight float64
+	labelLeft           float64 // width of the labels' columns, pixels
+	labelRight          float64
+	flags               float64 // height of the labels above
+	dimLeft, dimRight   float64
+}
+
+// clusters groups a yard's rigs. A blade whose tower the yard lacks stands alone.
+func clusters(y Yard) []cluster {
+	var out []cluster
+	index := map[string]int{}
+	for _, r := range y.Rigs {
+		if r.HangsOn == "" || !has(y, r.HangsOn) {
+			index[r.ID] = len(out)
+			out = append(out, cluster{rigs: []Rig{r}, offs: []int{0}})
+		}
+	}
+	for _, r := range y.Rigs {
+		if i, ok := index[r.HangsOn]; ok && r.HangsOn != "" {
+			c := &out[i]
+			off := c.rigs[0].Width + r.Off
+			if r.Side == Left {
+				off = -r.Off - r.Width
+			}
+			c.rigs, c.offs = append(c.rigs, r), append(c.offs, off)
+		}
+	}
+	for i := range out {
+		out[i].measure()
+	}
+	return out
+}
+
+func has(y Yard, rigID string) bool {
+	return slices.ContainsFunc(y.Rigs, func(r Rig) bool { return r.ID == rigID })
+}
+
+// measure finds the extent of the bodies and the room the labels need.
+func (c *cluster) measure() {
+	for i, r := range c.rigs {
+		lo, hi, top := r.extent()
+		c.lo, c.hi, c.top = min(c.lo, c.offs[i]+lo), max(c.hi, c.offs[i]+hi), max(c.top, top)
+		for _, s := range r.Stations {
+			switch w := labelWidth(s) + 2*stub; {
+			case !r.sideways():
+				c.flags += labelGap
+			case s.labelSide(r) == Left:
+				c.labelLeft = max(c.labelLeft, w)
+			default:
+				c.labelRight = max(c.labelRight, w)
+			}
+		}
+		if r.sideways() && r.HangsOn == "" {
+			c.dimLeft = dimRoom
+		} else if !r.sideways() {
+			c.dimRight = dimRoom
+		}
+	}
+}
+
+// extent is what a rig's body takes: left and right end and top, decimetres.
+func (r Rig) extent() (lo, hi, top int) {
+	hi, top = r.Width, r.Height
+	switch r.Kind {
+	case Tower:
+		for _, d := range r.Decks {
+			lo, hi = min(lo, -d.Out), max(hi, r.Width+d.Out)
+		}
+		top += 12 // the railing of a deck on its top
+	case Blade:
+		top = r.Lift + r.Height
+	case Nacelle:
+		top = r.BaseHeight + r.Height*6/5 // with its wind vane
+		if nose := r.Height / 2; r.Side != Right {
+			lo = -nose
+		} else {
+			hi += nose
+		}
+	default:
+		lo, hi, top = -4, r.Width+4, r.Height+roof(r)
+	}
+	for _, s := range r.Stations {
+		lo, hi, top = min(lo, s.X), max(hi, s.X+s.Width), max(top, s.Y+s.Height)
+	}
+	return lo, hi, top
+}
+
+// sideways reports whether a rig is tall, so that its labels stand beside it.
+func (r Rig) sideways() bool { return r.Kind == Tower || r.Kind == Blade }
+
+// labelSide is where a station's label stands; the blade's own side if not said.
+func (s Station) labelSide(r Rig) Side {
+	return cmp.Or(s.Side, r.Side, Left)
+}
+
+func labelWidth(s Station) float64 {
+	return max(float64(len([]rune(cut(s.Name, nameChars))))*nameWidth, float64(len([]rune(cut(s.Line, nameChars+3))))*lineWidth)
+}
+
+// fit returns the greatest scale at which the drawing is neither wider nor
+// higher than it may be. Labels have a width of their own, so the drawing's
+// width is no simple multiple of the scale and is searched by halving.
+func fit(groups []cluster, o Options) float64 {
+	tallest := 1
+	for _, c := range groups {
+		tallest = max(tallest, c.top)
+	}
+	lo, hi := 0.05, highest/float64(tallest)
+	for range 30 {
+		mid := (lo + hi) / 2
+		s := &sheet{options: o, scale: mid}
+		if s.place(groups); s.width <= o.Width {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}
+
+// overhang is how far the labels above reach beyond the body's right end.
+func (c *cluster) overhang(scale float64) float64 {
+	over := 0.0
+	for i, r := range c.rigs {
+		for _, s := range r.Stations {
+			if !r.sideways() {
+				pole := float64(c.offs[i]+s.X-c.lo)*scale + poleAt(float64(s.Width)*scale)
+				over = max(over, pole+labelWidth(s)-float64(c.hi-c.lo)*scale)
+			}
+		}
+	}
+	return over
+}
+
+// poleAt is where on a station's width its flag's pole stands.
+func poleAt(width float64) float64 { return min(width/2, 10) }
+
+// place gives each cluster its room and the sheet its size.
+func (s *sheet) place(groups []cluster) {
+	gap, x := 8.0, boxPadding
+	if s.options.Labels {
+		gap = between
+	}
+	above, below, rows := 0.0, 12.0, 0
+	for i := range groups {
+		c := &groups[i]
+		left, right, flags := 0.0, 0.0, 0.0
+		if s.options.Labels {
+			left, right, flags = c.labelLeft+c.dimLeft, max(c.labelRight, c.dimRight, c.overhang(s.scale)), c.flags
+		}
+		x += left
+		c.bodyLeft = x
+		x += float64(c.hi-c.lo) * s.scale
+		c.bodyRight = x
+		x += right + gap
+		above = max(above, float64(c.top)*s.scale+flags)
+		rows = max(rows, len(c.rigs))
+	}
+	if s.options.Labels {
+		below = 30 + 18*float64(rows)
+	}
+	s.ground = above + 2*boxPadding + 6
+	s.width = max(x-gap+boxPadding, 60)
+	s.height = s.ground + below
+}
+
+// frameOf returns the frame of the cluster's n-th rig.
+func (s *sheet) frameOf(c *cluster, n int) frame {
+	return frame{s, c.bodyLeft + float64(c.offs[n]-c.lo)*s.scale}
+}
