@@ -33,7 +33,7 @@ build:
 
 .PHONY: generate
 generate:
-	$(GO) tool templ generate -log-level warn
+	$(GO) tool templ generate -path web -log-level warn
 
 # ---- the proof ----
 
