@@ -41,11 +41,12 @@ func (s *Session) Same(t *Session) bool {
 // start or any person: what weights.moved is paid for.
 func (s *Session) MovedFrom(old *Session) bool {
 	return s.Exercise != old.Exercise || s.Station != old.Station || s.Start != old.Start ||
-		!samePeople(s.Trainees, old.Trainees) || !samePeople(s.Instructors, old.Instructors) ||
-		!samePeople(s.Rescuers, old.Rescuers) || !samePeople(s.Others, old.Others)
+		!SamePeople(s.Trainees, old.Trainees) || !SamePeople(s.Instructors, old.Instructors) ||
+		!SamePeople(s.Rescuers, old.Rescuers) || !SamePeople(s.Others, old.Others)
 }
 
-func samePeople(a, b []string) bool {
+// SamePeople reports whether two lists hold the same ids, in any order.
+func SamePeople(a, b []string) bool {
 	if len(a) != len(b) || slices.Equal(a, b) {
 		return len(a) == len(b)
 	}

@@ -1,0 +1,115 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+
+	"rungbook/internal/plan"
+	"rungbook/internal/plan/check"
+	"rungbook/internal/verdict"
+)
+
+// checkArgs are the arguments of `rungbook check`: paths of files.
+type checkArgs struct {
+	Problem string
+	Plan    string
+	From    string // the plan it was repaired from, "" = none
+}
+
+// runCheck judges a plan and returns the exit code: 0 no violation, 1 some, 2 a
+// file that can't be used. Violations go to stdout, a line each; what was
+// looked at goes to stderr.
+func runCheck(args checkArgs, stdout, stderr io.Writer) int {
+	p, pl, options, err := readForCheck(args)
+	if err != nil {
+		fmt.Fprintln(stderr, "rungbook check:", err)
+		return 2
+	}
+	report := check.Plan(p, pl, options)
+	style := verdict.PlainStyle(p.Zone)
+	for _, f := range report.Findings {
+		if _, err := fmt.Fprintf(stdout, "%s  %s  %s, %s\n", f.Rule, whoOf(f), f.Found.In(style), f.Required.In(style)); err != nil {
+			fmt.Fprintln(stderr, "rungbook check: write the violations:", err)
+			return 2
+		}
+	}
+	summary(stderr, p, pl, options, len(report.Findings))
+	if len(report.Findings) > 0 {
+		return 1
+	}
+	return 0
+}
+
+// whoOf returns the id of the session or person; the plan as a whole is "plan".
+func whoOf(f verdict.Finding) string {
+	if f.Who.ID == "" {
+		return string(f.Who.Kind)
+	}
+	return f.Who.ID
+}
+
+// summary says what was judged, and the cost worked out anew.
+func summary(w io.Writer, p *plan.Problem, pl *plan.Plan, o check.Options, violations int) {
+	var old []plan.Session
+	if o.Old != nil {
+		old = o.Old.Sessions
+	}
+	fmt.Fprintf(w, "sessions: %d\nneeds unplaced: %d\ncost worked out anew: %d\nviolations: %d\n",
+		len(pl.Sessions), len(p.Missing(pl.Sessions)), p.Cost(pl.Sessions, old), violations)
+	if !check.CostJudged(pl, o) {
+		fmt.Fprintln(w, "cost and bound not judged: the plan was made with --from and is checked without it")
+	}
+}
+
+// readForCheck reads the files and refuses what can't be judged.
+func readForCheck(args checkArgs) (*plan.Problem, *plan.Plan, check.Options, error) {
+	var o check.Options
+	p, err := readProblem(args.Problem)
+	if err != nil {
+		return nil, nil, o, err
+	}
+	pl, err := readPlan(args.Plan, p)
+	if err != nil {
+		return nil, nil, o, err
+	}
+	if err := p.Knows(pl); err != nil {
+		return nil, nil, o, fmt.Errorf("%s: %w", args.Plan, err)
+	}
+	if args.From != "" {
+		// OLD may name people and stations that have gone since.
+		if o.Old, err = readPlan(args.From, p); err != nil {
+			return nil, nil, o, err
+		}
+	}
+	return p, pl, o, nil
+}
+
+// readProblem reads a PROBLEM that a plan can be asked of.
+func readProblem(path string) (*plan.Problem, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	p, err := plan.DecodeProblem(data)
+	if err == nil {
+		err = check.Usable(p)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return p, nil
+}
+
+// readPlan reads a PLAN with times of the problem's zone.
+func readPlan(path string, p *plan.Problem) (*plan.Plan, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	pl, err := plan.DecodePlan(data, p.Zone)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return pl, nil
+}
