@@ -1,12 +1,40 @@
 package page
 
-import "github.com/a-h/templ"
+import (
+	"github.com/a-h/templ"
+
+	"rungbook/internal/verdict"
+	"rungbook/web/chart"
+	"rungbook/web/ui"
+)
 
 // samplePages is every page with its sample, for the tests of all pages and the gallery.
 func samplePages() map[string]templ.Component {
+	other := sampleYardPage()
+	other.Name, other.Shell.Theme = "Sandvik Öst", "dark"
+	other.Drawing = chart.Elevation(otherYard(), chart.Options{Width: 1216, Labels: true})
+	other.Map = chart.Elevation(otherYard(), chart.Options{Width: 328})
+	other.Shell.Notices = []ui.Notice{{Level: verdict.Stops, Text: "Rule book not confirmed: nothing can be booked until the responsible persons confirm its limits.", Link: link("Open the rule book", "/rule-book")}}
+	other.Shell.Flash = ui.Notice{Level: verdict.Clear, Text: "Deck 9 south is open again; 2 sessions hold."}
 	return map[string]templ.Component{
-		"yard":   YardPage(sampleYardPage()),
-		"signin": SignInPage(NewSignIn(sampleDoor(), "ngozi@example.org", "/week", "E-mail and password don't match.")),
-		"first":  FirstAdministratorPage(NewFirstAdministrator(sampleDoor(), "k1", "", "Ngozi", "", map[string]string{"email": "E-mail is empty."})),
+		"yard":         YardPage(sampleYardPage()),
+		"yard-other":   YardPage(other),
+		"yard-empty":   YardPage(Yard{Shell: sampleShell("yard", "Yard"), Name: "Carrowmoyle", Moment: "Tue 2 Mar 2027"}),
+		"signin":       SignInPage(NewSignIn(sampleDoor(), "ngozi@example.org", "/week", "E-mail and password don't match.")),
+		"first":        FirstAdministratorPage(NewFirstAdministrator(sampleDoor(), "k1", "", "Ngozi", "", map[string]string{"email": "E-mail is empty."})),
+		"problem":      ProblemPage(Problem{Shell: sampleShell("", "No such session"), Title: "No such session", Text: "There is no session with this number, or it is not yours to see.", Back: link("Open the week", "/week")}),
+		"coverage":     CoveragePage(sampleCoverage(false)),
+		"without":      CoveragePage(sampleCoverage(true)),
+		"rulebook":     RuleBookPage(sampleRuleBook()),
+		"rig":          RigPage(sampleRig()),
+		"station":      StationPage(sampleStation()),
+		"people":       PeoplePage(samplePeople()),
+		"person":       PersonPage(samplePerson()),
+		"path":         PathPage(samplePath()),
+		"certificates": CertificatesPage(sampleCertificates()),
+		"attention":    AttentionPage(sampleAttention()),
+		"intakes":      IntakesPage(sampleIntakes()),
+		"intake":       IntakePage(sampleIntake()),
+		"search":       SearchPage(sampleSearch()),
 	}
 }

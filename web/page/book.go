@@ -1,0 +1,74 @@
+package page
+
+import (
+	"rungbook/web"
+	"rungbook/web/ui"
+)
+
+// BookChoices are the answers offered by the booking form and what was asked
+// before. Nothing is chosen where no option is marked Chosen.
+type BookChoices struct {
+	Action    string // "/book"
+	Hidden    []ui.Value
+	Exercises []ui.Group  // by programme or rig
+	Intakes   []ui.Option // the first asks to choose one
+	Intake    string      // the intake whose trainees stand in Trainees
+	Trainees  []ui.Option // of the chosen intake; empty before one is chosen
+	Stations  []ui.Option // the first takes any
+	From      string      // "2027-03-01"
+	Until     string
+	Errors    map[string]string // by field: exercise, intake, trainees, from, until, station
+}
+
+// NewBookAsk labels the booking form. The form is sent with "of", the intake
+// whose trainees were shown: ticks of another intake's trainees count only
+// while "of" is still the intake asked for.
+func NewBookAsk(c BookChoices) BookAsk {
+	ask := BookAsk{
+		Form:      ui.Form{Action: c.Action, Get: true, Hidden: c.Hidden, Swap: "book"},
+		Exercise:  ui.Field{Name: "exercise", Label: "Exercise", Kind: ui.Select, Required: true, Options: []ui.Option{{Label: "Choose an exercise"}}, Error: c.Errors["exercise"]},
+		Exercises: c.Exercises,
+		Intake:    ui.Field{Name: "intake", Label: "Intake", Kind: ui.Select, Options: c.Intakes, Error: c.Errors["intake"]},
+		From:      ui.Field{Name: "from", Label: "From", Kind: ui.Date, Value: c.From, Short: true, Error: c.Errors["from"]},
+		Until:     ui.Field{Name: "until", Label: "Until", Kind: ui.Date, Value: c.Until, Short: true, Error: c.Errors["until"], Hint: "At most 28 days."},
+		Station:   ui.Field{Name: "station", Label: "Station", Kind: ui.Select, Options: c.Stations, Error: c.Errors["station"]},
+	}
+	fields := []ui.Field{ask.Exercise, ask.Intake}
+	if len(c.Trainees) > 0 || c.Errors["trainees"] != "" {
+		ask.Trainees = &ui.Field{Name: "trainee", Label: "Trainees", Kind: ui.Checkboxes, Options: c.Trainees, Error: c.Errors["trainees"], Hint: "All or part of the intake."}
+		ask.Form.Hidden = append(ask.Form.Hidden, ui.Value{Name: "of", Value: c.Intake})
+		fields = append(fields, *ask.Trainees)
+	}
+	ask.Form.Errors = ui.Errors(append(fields, ask.From, ask.Until, ask.Station))
+	return ask
+}
+
+// traineesSay tells how many of the intake are ticked.
+func (a BookAsk) traineesSay() string {
+	n := 0
+	for _, o := range a.Trainees.Options {
+		if o.Chosen {
+			n++
+		}
+	}
+	if n == len(a.Trainees.Options) {
+		return "All " + web.Count(n, "trainee", "trainees") + " of the intake"
+	}
+	return web.Count(n, "trainee", "trainees") + " of " + number(len(a.Trainees.Options))
+}
+
+// traineesOpen keeps the list in sight while it is being worked on.
+func (a BookAsk) traineesOpen() bool {
+	for _, o := range a.Trainees.Options {
+		if !o.Chosen {
+			return true
+		}
+	}
+	return a.Trainees.Error != ""
+}
+
+func number(n int) string { return web.Number(int64(n)) }
+
+func barredSay(n int) string {
+	return web.Count(n, "trainee may", "trainees may") + " not do it yet"
+}

@@ -1,0 +1,92 @@
+package page
+
+import (
+	"cmp"
+	"slices"
+
+	"rungbook/web/ui"
+)
+
+// NewWeekFilter labels the filter above a board. Each list of options begins
+// with the one that takes everything; clear is the board's address without a
+// filter, "" when none is set.
+func NewWeekFilter(action string, rigs, intakes, instructors []ui.Option, clear string) WeekFilter {
+	f := WeekFilter{
+		Form: ui.Form{Action: action, Get: true, Button: "Show", Swap: "board"},
+		Fields: []ui.Field{
+			{Name: "rig", Label: "Rig", Kind: ui.Select, Options: rigs},
+			{Name: "intake", Label: "Intake", Kind: ui.Select, Options: intakes},
+			{Name: "instructor", Label: "Instructor", Kind: ui.Select, Options: instructors},
+		},
+	}
+	if clear != "" {
+		f.Clear = ui.Link{Text: "Show all", Href: clear}
+	}
+	return f
+}
+
+// columns is the width of the table, the station's name included.
+func (w Week) columns() int { return len(w.Days) + 1 }
+
+// weekListDay is one day of the board as a list.
+type weekListDay struct {
+	Day      WeekDay
+	Sessions []BoardSession
+	Free     []weekPlace
+	Shut     []weekPlace
+}
+
+// weekPlace is a station with what the board says of it on a day.
+type weekPlace struct {
+	Station string
+	Free    BoardFree
+	Shut    string
+}
+
+// list turns the board into days by time, for a phone: today and what follows
+// first, the days that are over last.
+func (w Week) list() []weekListDay {
+	out := make([]weekListDay, len(w.Days))
+	for i, d := range w.Days {
+		out[i] = w.day(i, d)
+	}
+	slices.SortStableFunc(out, func(a, b weekListDay) int { return cmp.Compare(order(a.Day), order(b.Day)) })
+	return out
+}
+
+func order(d WeekDay) int {
+	if d.Past {
+		return 1
+	}
+	return 0
+}
+
+// day gathers column i of the board.
+func (w Week) day(i int, d WeekDay) weekListDay {
+	out := weekListDay{Day: d}
+	for _, r := range w.Rigs {
+		for _, s := range r.Stations {
+			if i >= len(s.Cells) {
+				continue
+			}
+			c := s.Cells[i]
+			out.Sessions = append(out.Sessions, c.Sessions...)
+			if c.Free.Text != "" {
+				out.Free = append(out.Free, weekPlace{Station: s.Name.Text, Free: c.Free})
+			}
+			for _, why := range c.Shut {
+				out.Shut = append(out.Shut, weekPlace{Station: s.Name.Text, Shut: why})
+			}
+		}
+	}
+	// Times are written 08:00, so their order as text is their order in time.
+	slices.SortStableFunc(out.Sessions, func(a, b BoardSession) int { return cmp.Compare(a.Times, b.Times) })
+	return out
+}
+
+func freeSay(n int) string {
+	if n == 1 {
+		return "1 station has free time"
+	}
+	return number(n) + " stations have free time"
+}
