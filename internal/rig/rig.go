@@ -1,7 +1,3 @@
-// Package rig holds converted hardware and what keeps it fit for use: rigs,
-// stations, zones, circuits, kits, inspections, shut periods, rescue plans and
-// drills. service.go answers "in service on that day, and if not, why";
-// inforce.go answers "which rescue plan was in force". It knows no trainees.
 package rig
 
 import (
@@ -113,6 +109,9 @@ type Kit struct {
 	Name      id.Commitment `json:"name"`
 	Count     int           `json:"count"`
 	LastValid civil.Day     `json:"last_valid"`
+	// Inspections are rule-book line ids; the kit is out of service from the
+	// earliest of LastValid and what they ask for.
+	Inspections []string `json:"inspections,omitempty"`
 }
 
 // ShutReason is why a station is shut; a closed list.
@@ -146,6 +145,7 @@ type Inspection struct {
 	Subject string        `json:"subject"` // rig, station or kit id
 	Line    string        `json:"line"`
 	Done    civil.Day     `json:"done"`
+	At      civil.Instant `json:"at,omitempty"` // when it ended; orders two of one day, 0 = not recorded
 	Passed  bool          `json:"passed"`
 	By      id.Person     `json:"by"`
 	Note    id.Commitment `json:"note,omitempty"`

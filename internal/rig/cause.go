@@ -1,0 +1,129 @@
+package rig
+
+import (
+	"strings"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/id"
+	"rungbook/internal/rulebook"
+	"rungbook/internal/verdict"
+)
+
+// CauseKind is why something may not be used; a closed list.
+type CauseKind string
+
+// The kinds of cause.
+const (
+	NotInService        CauseKind = "state"
+	Retired             CauseKind = "retired"
+	IsShut              CauseKind = "shut"
+	InspectionMissing   CauseKind = "inspection-missing"
+	InspectionOverdue   CauseKind = "inspection-overdue"
+	InspectionFailed    CauseKind = "inspection-failed"
+	NoRescuePlan        CauseKind = "no-rescue-plan"
+	RescuePlanLapsed    CauseKind = "rescue-plan-lapsed"
+	RescuePlanWithdrawn CauseKind = "rescue-plan-withdrawn"
+	DrillMissing        CauseKind = "drill-missing"
+	DrillOverdue        CauseKind = "drill-overdue"
+	KitOutOfDate        CauseKind = "kit-out-of-date"
+	NotStated           CauseKind = "not-stated"
+)
+
+// Missing is what is not stated; a closed list. Its text completes "… is not stated".
+type Missing string
+
+// What may be missing. Each stops, because nothing may be assumed.
+const (
+	MissingRecord      Missing = "what it is"
+	MissingState       Missing = "the state"
+	MissingPeopleMax   Missing = "how many people it bears"
+	MissingPlaces      Missing = "how many trainees have a place"
+	MissingFirstAiders Missing = "how many first-aiders it needs"
+	MissingRescue      Missing = "the rescue cover"
+	MissingRescueKit   Missing = "the rescue kit"
+	MissingReview      Missing = "the day of review"
+	MissingCount       Missing = "how many there are"
+	MissingLastValid   Missing = "the last valid day"
+	MissingInterval    Missing = "the interval of an inspection"
+	MissingRuleBook    Missing = "the rule book for this day"
+)
+
+// Cause is one reason why a rig, station or kit may not be used. Two causes are
+// the same if all their values are.
+type Cause struct {
+	Kind    CauseKind
+	Subject verdict.Ref   // rig, station or kit that is not fit
+	Since   civil.Day     // first day of it; 0 = always, or not known
+	State   State         // of NotInService
+	Line    string        // rule-book line, of inspections and drills
+	Plan    id.RescuePlan // of rescue plans and drills
+	Missing Missing       // of NotStated
+	Shut    id.Shut       // of IsShut
+	Reason  ShutReason    // of IsShut
+	Start   civil.Instant // of IsShut
+	End     civil.Instant // of IsShut; 0 = until somebody opens it
+}
+
+func stationRef(s id.Station) verdict.Ref { return verdict.Ref{Kind: verdict.Station, ID: string(s)} }
+func rigRef(r id.Rig) verdict.Ref         { return verdict.Ref{Kind: verdict.Rig, ID: string(r)} }
+func kitRef(k id.Kit) verdict.Ref         { return verdict.Ref{Kind: verdict.Kit, ID: string(k)} }
+func planRef(p id.RescuePlan) verdict.Ref {
+	return verdict.Ref{Kind: verdict.RescuePlan, ID: string(p)}
+}
+
+// Say returns the cause as people say it: "inspection of deck 2 overdue since
+// 3 May (ladder)".
+func (c Cause) Say() verdict.Text {
+	switch c.Kind {
+	case NotInService:
+		return c.since(c.Subject, " is ", strings.ReplaceAll(string(c.State), "-", " "))
+	case Retired:
+		return c.since(c.Subject, " is retired")
+	case IsShut:
+		return c.sayShut()
+	case InspectionMissing:
+		return verdict.Say("no inspection of ", c.Subject, " is recorded", c.what())
+	case InspectionOverdue:
+		return verdict.Say("inspection of ", c.Subject, " overdue since ", c.Since, c.what())
+	case InspectionFailed:
+		return verdict.Say("inspection of ", c.Subject, " failed on ", c.Since, c.what())
+	case NoRescuePlan:
+		return verdict.Say("no rescue plan is in force for ", c.Subject)
+	case RescuePlanLapsed:
+		return verdict.Say("review of rescue plan ", planRef(c.Plan), " for ", c.Subject, " overdue since ", c.Since)
+	case RescuePlanWithdrawn:
+		return c.since("rescue plan ", planRef(c.Plan), " for ", c.Subject, " is withdrawn")
+	case DrillMissing:
+		return verdict.Say("no accepted drill of rescue plan ", planRef(c.Plan), " for ", c.Subject, " is recorded")
+	case DrillOverdue:
+		return verdict.Say("drill of rescue plan ", planRef(c.Plan), " for ", c.Subject, " overdue since ", c.Since)
+	case KitOutOfDate:
+		return c.since(c.Subject, " is out of date")
+	default:
+		return verdict.Say(c.Subject, ": ", string(c.Missing), " is not stated", c.what())
+	}
+}
+
+// since closes a sentence with the day it holds since, if that is known.
+func (c Cause) since(parts ...any) verdict.Text {
+	if c.Since != 0 {
+		parts = append(parts, " since ", c.Since)
+	}
+	return verdict.Say(parts...)
+}
+
+func (c Cause) sayShut() verdict.Text {
+	reason := " (" + strings.ReplaceAll(string(c.Reason), "-", " ") + ")"
+	if c.End == 0 {
+		return verdict.Say(c.Subject, " is shut since ", c.Start, reason)
+	}
+	return verdict.Say(c.Subject, " is shut ", civil.Period{Start: c.Start, End: c.End}, reason)
+}
+
+// what names the inspection in brackets, where there is one.
+func (c Cause) what() string {
+	if c.Line == "" {
+		return ""
+	}
+	return " (" + rulebook.Line{ID: c.Line}.Subject() + ")"
+}
