@@ -1,5 +1,3 @@
-// Package access holds who may do what: one table of role and action. An actor
-// is an argument, never a context value.
 package access
 
 import (
@@ -11,13 +9,19 @@ import (
 // Role of an account. An account has a set of roles; access is their union.
 type Role string
 
-// The roles.
+// The roles. An account holds the first four. Responsible is never held: it is
+// the role in which somebody acts by a dated appointment, and stands in the
+// entry of that act.
 const (
 	Instructor    Role = "instructor"
 	Administrator Role = "administrator"
 	Auditor       Role = "auditor"
 	TraineeRole   Role = "trainee"
+	Responsible   Role = "responsible-person"
 )
+
+// Roles lists those that an account may hold.
+func Roles() []Role { return []Role{Instructor, Administrator, Auditor, TraineeRole} }
 
 // Account is a way in for a person. E-mail address and password are kept apart.
 type Account struct {

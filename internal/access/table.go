@@ -1,0 +1,231 @@
+package access
+
+import (
+	"slices"
+
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/verdict"
+)
+
+// Action is something a person may do, in plain words.
+type Action string
+
+// What can be seen.
+const (
+	SeeYard         Action = "see-yard"
+	SeeStation      Action = "see-station" // rigs, stations, kits, inspections, rescue plans
+	SeeWeek         Action = "see-week"
+	SeeSession      Action = "see-session"
+	SeeOptions      Action = "see-options" // free times for a group
+	SeeCoverage     Action = "see-coverage"
+	SeeAttention    Action = "see-attention"
+	SeePeople       Action = "see-people"
+	SeePerson       Action = "see-person" // anybody's record
+	SeeIntakes      Action = "see-intakes"
+	SeeCertificates Action = "see-certificates"
+	SeeRuleBook     Action = "see-rule-book"
+	SeeEntries      Action = "see-entries" // the ledger
+	SeeAccounts     Action = "see-accounts"
+	Search          Action = "search"
+	SeeOwnPath      Action = "see-own-path" // one's own record as a trainee
+)
+
+// What can be changed.
+const (
+	BookSession       Action = "book-session"
+	MoveSession       Action = "move-session"
+	ChangePeople      Action = "change-people" // of a session
+	StandDown         Action = "stand-down"
+	ReopenSession     Action = "reopen-session"
+	RunSession        Action = "run-session" // start, attendance, results, sign off
+	AcceptCaution     Action = "accept-caution"
+	ShutStation       Action = "shut-station"
+	OpenStation       Action = "open-station"
+	RecordInspection  Action = "record-inspection"
+	RecordDrill       Action = "record-drill"
+	WriteRescuePlan   Action = "write-rescue-plan"
+	ApproveRescuePlan Action = "approve-rescue-plan"
+	ChangeRigState    Action = "change-rig-state"
+	ChangeYard        Action = "change-yard" // rigs, stations, kits, hours, exercises, programmes
+	ChangeRecords     Action = "change-records"
+	RecordCertificate Action = "record-certificate"
+	RecordDuty        Action = "record-duty"
+	ChangeRuleBook    Action = "change-rule-book"
+	ConfirmField      Action = "confirm-field"
+	Appoint           Action = "appoint"
+	ChangeAccounts    Action = "change-accounts"
+	ChangeOwnPassword Action = "change-own-password"
+)
+
+// Rule says who may do one action.
+type Rule struct {
+	Action Action
+	Writes bool            // false: it only shows
+	Roles  []Role          // any one is enough
+	Fields []verdict.Field // or an appointment in any one of these
+	Say    string          // what is done, after "may not"
+}
+
+var (
+	staff   = []Role{Instructor, Administrator}
+	readers = []Role{Instructor, Administrator, Auditor}
+	admin   = []Role{Administrator}
+)
+
+// table is the one place that says who may do what.
+var table = []Rule{
+	{SeeYard, false, readers, nil, "see the yard"},
+	{SeeStation, false, readers, nil, "see rigs and stations"},
+	{SeeWeek, false, readers, nil, "see the week"},
+	{SeeSession, false, readers, nil, "see sessions"},
+	{SeeOptions, false, staff, nil, "look for free times"},
+	{SeeCoverage, false, readers, nil, "see the coverage"},
+	{SeeAttention, false, readers, nil, "see what needs attention"},
+	{SeePeople, false, readers, nil, "see the people"},
+	{SeePerson, false, readers, nil, "see another person's record"},
+	{SeeIntakes, false, readers, nil, "see the intakes"},
+	{SeeCertificates, false, readers, nil, "see the certificates"},
+	{SeeRuleBook, false, readers, nil, "see the rule book"},
+	{SeeEntries, false, []Role{Administrator, Auditor}, nil, "see the ledger"},
+	{SeeAccounts, false, []Role{Administrator, Auditor}, nil, "see the accounts"},
+	{Search, false, readers, nil, "search"},
+	{SeeOwnPath, false, []Role{TraineeRole}, nil, "see a trainee's own path"},
+
+	{BookSession, true, staff, nil, "book a session"},
+	{MoveSession, true, staff, nil, "move a session"},
+	{ChangePeople, true, staff, nil, "change a session's people"},
+	{StandDown, true, staff, nil, "stand a session down"},
+	{ReopenSession, true, staff, nil, "reopen a session"},
+	{RunSession, true, []Role{Instructor}, nil, "run a session"},
+	{AcceptCaution, true, admin, verdict.Fields(), "accept a caution"},
+	{ShutStation, true, staff, verdict.Fields(), "shut a station"},
+	{OpenStation, true, admin, verdict.Fields(), "open a station"},
+	{RecordInspection, true, staff, verdict.Fields(), "record an inspection"},
+	{RecordDrill, true, staff, []verdict.Field{verdict.HeightRescue}, "record a drill"},
+	{WriteRescuePlan, true, staff, []verdict.Field{verdict.HeightRescue}, "write a rescue plan"},
+	{ApproveRescuePlan, true, nil, []verdict.Field{verdict.HeightRescue}, "approve a rescue plan"},
+	{ChangeRigState, true, nil, verdict.Fields(), "put a rig in or out of service"},
+	{ChangeYard, true, admin, nil, "change the yard's records"},
+	{ChangeRecords, true, admin, nil, "change people's records"},
+	{RecordCertificate, true, admin, nil, "record a certificate"},
+	{RecordDuty, true, staff, nil, "record a duty"},
+	{ChangeRuleBook, true, admin, verdict.Fields(), "change the rule book"},
+	{ConfirmField, true, admin, verdict.Fields(), "confirm limits of the rule book"},
+	{Appoint, true, admin, nil, "appoint a responsible person"},
+	{ChangeAccounts, true, admin, nil, "change accounts"},
+	{ChangeOwnPassword, true, []Role{Instructor, Administrator, TraineeRole}, nil, "change a password"},
+}
+
+// Table returns every action with its rule, in the order pages show them.
+func Table() []Rule { return table }
+
+// RuleOf returns the rule of an action.
+func RuleOf(a Action) (Rule, bool) {
+	i := slices.IndexFunc(table, func(r Rule) bool { return r.Action == a })
+	if i < 0 {
+		return Rule{}, false
+	}
+	return table[i], true
+}
+
+// May reports whether the actor may do the action. An action that the table
+// lacks may be done by nobody.
+func May(actor Actor, action Action) bool {
+	_, err := Require(actor, action)
+	return err == nil
+}
+
+// Require returns the role in which the actor may do the action, for the entry
+// to name: of those held, the first in the table's order, else Responsible. The
+// error is fault.Forbidden with a sentence.
+//
+// Some actions ask more than the role: see MayAccept, MayConfirm and
+// RequirePerson, which name the field or the person.
+func Require(actor Actor, action Action) (Role, error) {
+	rule, ok := RuleOf(action)
+	if !ok {
+		return "", fault.New(fault.Forbidden, "Nobody may do %q; the table of access does not know it.", action)
+	}
+	for _, role := range rule.Roles {
+		if slices.Contains(actor.Roles, role) {
+			return role, nil
+		}
+	}
+	for _, f := range rule.Fields {
+		if Appointed(actor, f) {
+			return Responsible, nil
+		}
+	}
+	return "", fault.New(fault.Forbidden, "You may not %s; %s may.", rule.Say, who(rule))
+}
+
+// Appointed reports whether the actor is the responsible person of a field on
+// the day of the act.
+func Appointed(actor Actor, f verdict.Field) bool {
+	for _, a := range actor.Appointments {
+		if a.Field == f && a.Person == actor.Person && actor.Person != "" && a.On(actor.Today) {
+			return true
+		}
+	}
+	return false
+}
+
+// MayAccept reports whether the actor may accept a caution of a field: its
+// responsible person, and for planning cautions an administrator.
+func MayAccept(actor Actor, f verdict.Field) bool { return forField(actor, f) }
+
+// MayConfirm reports whether the actor may confirm the rule book's limits of a
+// field: its responsible person, and for planning limits an administrator.
+func MayConfirm(actor Actor, f verdict.Field) bool { return forField(actor, f) }
+
+func forField(actor Actor, f verdict.Field) bool {
+	if f == verdict.Planning {
+		return slices.Contains(actor.Roles, Administrator)
+	}
+	return Appointed(actor, f)
+}
+
+// RequireAccept returns the role in which the actor may accept a caution of a
+// field. The error is fault.Forbidden with a sentence that names the field.
+func RequireAccept(actor Actor, f verdict.Field) (Role, error) {
+	return requireField(actor, f, "accept a caution")
+}
+
+// RequireConfirm returns the role in which the actor may confirm a field's limits.
+func RequireConfirm(actor Actor, f verdict.Field) (Role, error) {
+	return requireField(actor, f, "confirm limits")
+}
+
+func requireField(actor Actor, f verdict.Field, what string) (Role, error) {
+	switch {
+	case !forField(actor, f) && f == verdict.Planning:
+		return "", fault.New(fault.Forbidden, "You may not %s of planning; an administrator may.", what)
+	case !forField(actor, f):
+		return "", fault.New(fault.Forbidden, "You may not %s of the field %s; the person appointed for it may.", what, fieldWords(f))
+	case f == verdict.Planning:
+		return Administrator, nil
+	}
+	return Responsible, nil
+}
+
+// MaySeePerson reports whether the actor may see a person's record: anybody's by
+// SeePerson, a trainee only their own.
+func MaySeePerson(actor Actor, p id.Person) bool {
+	if May(actor, SeePerson) {
+		return true
+	}
+	return p != "" && p == actor.Person && May(actor, SeeOwnPath)
+}
+
+// RequirePerson is MaySeePerson with the role to name. The error is
+// fault.NotFound, so that nobody learns who is here by asking.
+func RequirePerson(actor Actor, p id.Person) (Role, error) {
+	if role, err := Require(actor, SeePerson); err == nil {
+		return role, nil
+	}
+	if !MaySeePerson(actor, p) {
+		return "", fault.New(fault.NotFound, "There is no such person, or not for you to see.")
+	}
+	return TraineeRole, nil
+}
