@@ -96,13 +96,6 @@ func sampleCertificates() Certificates {
 	}
 }
 
-func sampleAttention() Attention {
-	return Attention{
-		Shell: sampleShell("attention", "Needs attention"), Finding: "1 booked session no longer holds.",
-		Rows: []AttentionRow{{Session: link("Harness basics, deck 9 south", "/sessions/s8"), When: "Wed 3 Mar 08:00–11:30", People: "6 trainees with Okafor", Since: "since deck 9 south was shut, Mon 1 Mar 16:20", Findings: []ui.Finding{sampleFinding()}, Change: link("Move this session", "/sessions/s8/move")}},
-	}
-}
-
 func sampleIntakes() Intakes {
 	return Intakes{
 		Shell: sampleShell("intakes", "Intakes"), Finding: "2 intakes run, 1 comes.",
