@@ -46,7 +46,7 @@ var ranks = []row{
 	{pkg: "credential", may: "words/ rulebook curriculum people"},
 
 	{pkg: "plan", may: "civil fault"},
-	{pkg: "plan/check", may: "plan civil verdict id"},
+	{pkg: "plan/check", may: "plan civil verdict id fault"},
 	{pkg: "plan/solve", may: "plan civil plan/solve/bound"},
 	{pkg: "plan/solve/bound", may: "plan civil"},
 	{pkg: "ledger", may: "words/"},
