@@ -213,9 +213,10 @@ func DoubleBooked(who Ref, id string, p civil.Period, other Text, overlap civil.
 		Say("one thing at a time"), session(id))
 }
 
-// InTwice says that somebody is in one session twice. It is part of double-booked.
+// InTwice says that somebody is in one session twice. It is part of double-booked;
+// naming the session twice keeps it apart from an overlap with another one.
 func InTwice(who Ref, id string, at string) Finding {
-	return stop("double-booked", who, at, 1, Say("is in ", session(id), " twice"), Say("one part in a session"), session(id))
+	return stop("double-booked", who, at, 1, Say("is in ", session(id), " twice"), Say("one part in a session"), session(id), session(id))
 }
 
 // NotNeeded says that a trainee does an exercise they do not need.

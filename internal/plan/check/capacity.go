@@ -53,6 +53,9 @@ func spells(loads []load, count int) []spell {
 
 // worstFor returns the index of the worst spell that p touches, −1 for none.
 func worstFor(list []spell, p civil.Period) int {
+	if p.Length() <= 0 {
+		return -1
+	}
 	i, _ := slices.BinarySearchFunc(list, p.Start, func(s spell, t civil.Instant) int {
 		if s.End <= t {
 			return -1

@@ -164,6 +164,9 @@ func doubleBooked(v *view) {
 		spans[i] = span{t.Period, i, i}
 		if t.session == nil {
 			spans[i].class = -1
+		} else if k := earlierOf(v.times[:i], t.session); k >= 0 {
+			spans[i].class = k
+			v.stop(verdict.InTwice(who, t.session.ID, ""))
 		}
 	}
 	for _, c := range tooNear(spans, 0, nil) {
@@ -172,29 +175,22 @@ func doubleBooked(v *view) {
 			continue // told from the session's side
 		}
 		a, b := pair(c)
-		switch {
-		case o.session == nil:
-			v.stopOne(verdict.DoubleBooked(who, t.session.ID, t.Period, verdict.Say("a duty ", o.Period), c.short,
-				plan.Pointer(o.duty...)), a, b, c.index)
-		case o.session != t.session:
-			v.stopOne(verdict.DoubleBooked(who, t.session.ID, t.Period,
-				verdict.Say(verdict.Ref{Kind: verdict.Session, ID: o.session.ID}), c.short, ""), a, b, c.index)
+		other, at := verdict.Say(verdict.Ref{Kind: verdict.Session, ID: idOf(o.session)}), ""
+		if o.session == nil {
+			other, at = verdict.Say("a duty ", o.Period), plan.Pointer(o.duty...)
 		}
-	}
-	for i := 1; i < len(v.times); i++ {
-		if s := v.times[i].session; s != nil && inEarlier(v.times[:i], s) {
-			v.stop(verdict.InTwice(who, s.ID, ""))
-		}
+		v.stopOne(verdict.DoubleBooked(who, t.session.ID, t.Period, other, c.short, at), a, b, c.index)
 	}
 }
 
-// inEarlier reports whether one of the times, all of one body, is of session s.
-// Times of one session lie close together, so it looks back from the end.
-func inEarlier(times []timed, s *sess) bool {
+// earlierOf returns the first of a body's times that is of session s, −1 for
+// none. Times of one session lie close together, so it looks back from the end.
+func earlierOf(times []timed, s *sess) int {
+	first := -1
 	for i := len(times) - 1; i >= 0 && times[i].Start >= s.hold.Start; i-- {
 		if times[i].session == s {
-			return true
+			first = i
 		}
 	}
-	return false
+	return first
 }
