@@ -57,6 +57,7 @@ type Box struct{ X, Y, W, H string }
 const (
 	nameWidth  = 7.0  // of one character of a label's name, generous for all lettering faces
 	lineWidth  = 6.3  // of one character of a label's second line
+	rigWidth   = 7.8  // of one character of a rig's name
 	nameChars  = 24   // longest text of a label's lines
 	labelGap   = 38.0 // from label to label
 	stub       = 14.0 // from a label's text to the drawing

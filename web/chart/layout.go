@@ -71,6 +71,23 @@ func (c *cluster) measure() {
 	}
 }
 
+// nameWidth is the room of the widest name under the cluster.
+func (c *cluster) nameWidth() float64 {
+	widest := 0
+	for _, r := range c.rigs {
+		widest = max(widest, len([]rune(r.caption())))
+	}
+	return float64(widest) * rigWidth
+}
+
+// caption names a rig, with its state where it is not in service.
+func (r Rig) caption() string {
+	if r.State == "" {
+		return r.Name
+	}
+	return r.Name + ": " + r.State
+}
+
 // extent is what a rig's body takes: left and right end and top, decimetres.
 func (r Rig) extent() (lo, hi, top int) {
 	hi, top = r.Width, r.Height
@@ -159,7 +176,10 @@ func (s *sheet) place(groups []cluster) {
 		c := &groups[i]
 		left, right, flags := 0.0, 0.0, 0.0
 		if s.options.Labels {
-			left, right, flags = c.labelLeft+c.dimLeft, max(c.labelRight, c.dimRight, c.overhang(s.scale)), c.flags
+			name := (c.nameWidth() - float64(c.hi-c.lo)*s.scale) / 2 // names stand centred under the body
+			left = max(c.labelLeft+c.dimLeft, name)
+			right = max(c.labelRight, c.dimRight, c.overhang(s.scale), name)
+			flags = c.flags
 		}
 		x += left
 		c.bodyLeft = x

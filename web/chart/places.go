@@ -144,11 +144,7 @@ func label(p *Place, st Station, at pt, anchor string) {
 // names stand below the ground, one line a rig.
 func (s *sheet) names(c *cluster) {
 	for i, r := range c.rigs {
-		words := r.Name
-		if r.State != "" {
-			words += ": " + r.State
-		}
-		s.text(Text{Kind: "rig", Anchor: "middle", Words: words, Href: r.Href}, pt{(c.bodyLeft + c.bodyRight) / 2, s.ground + 26 + 18*float64(i)})
+		s.text(Text{Kind: "rig", Anchor: "middle", Words: r.caption(), Href: r.Href}, pt{(c.bodyLeft + c.bodyRight) / 2, s.ground + 26 + 18*float64(i)})
 	}
 }
 
