@@ -1,0 +1,177 @@
+package store
+
+import (
+	"database/sql"
+	"slices"
+
+	"rungbook/internal/id"
+	"rungbook/internal/session"
+)
+
+// deriveSession lists who takes part, and looks at completions again.
+func deriveSession(p *projector, f fact, s session.Session) error {
+	for _, in := range []struct {
+		part session.Part
+		who  []string
+	}{
+		{session.AsTrainee, ids(s.Trainees...)},
+		{session.AsInstructor, ids(s.Instructors...)},
+		{session.AsRescuer, ids(s.Rescuers...)},
+		{session.AsOther, ids(s.Others...)},
+	} {
+		slices.Sort(in.who)
+		for _, who := range slices.Compact(in.who) {
+			err := p.exec(`INSERT INTO session_person (entry, who, part, start, finish) VALUES (?1, ?2, ?3, ?4, ?5)`,
+				f.index, who, string(in.part), int64(s.Start), int64(s.End))
+			if err != nil {
+				return err
+			}
+		}
+	}
+	if f.entry.Rev == 1 {
+		return nil // nothing was signed for it yet
+	}
+	return p.complete(f, s.ID)
+}
+
+// deriveAttendance lists who was present, and looks at completions again.
+func deriveAttendance(p *projector, f fact, a session.Attendance) error {
+	for i, one := range a.Presences {
+		err := p.exec(`INSERT INTO presence (entry, place, session, who, part, mark, start, finish) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)`,
+			f.index, i, string(a.Session), one.Who, string(one.Part), string(one.Mark), int64(one.Start), int64(one.End))
+		if err != nil {
+			return err
+		}
+	}
+	return p.complete(f, a.Session)
+}
+
+// signed is what stands of one session on some days: the session, its
+// attendance and its results; nil where there is none.
+type signed struct {
+	session    *session.Session
+	attendance *session.Attendance
+	results    *session.Results
+}
+
+// completed returns the trainees who completed the exercise, sorted. A session
+// counts when it took place and was signed, its results are signed and it was
+// no trial; a trainee counts when they were there and no outcome of theirs is
+// not yet competent. Of a session cut short only those who have results, all
+// competent, count: for the others the rest is a need again.
+func (s signed) completed() []id.Trainee {
+	if s.session == nil || s.attendance == nil || s.results == nil || s.session.Trial {
+		return nil
+	}
+	cut := s.session.State == session.CutShort
+	if !cut && s.session.State != session.SignedOff {
+		return nil
+	}
+	var out []id.Trainee
+	for _, t := range s.session.Trainees {
+		if s.wasThere(t) && s.passed(t, cut) {
+			out = append(out, t)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+func (s signed) wasThere(t id.Trainee) bool {
+	return slices.ContainsFunc(s.attendance.Presences, func(p session.Presence) bool {
+		return p.Who == string(t) && p.Part == session.AsTrainee && p.Mark != session.DidNotCome
+	})
+}
+
+func (s signed) passed(t id.Trainee, all bool) bool {
+	shown := false
+	for _, r := range s.results.Results {
+		if r.Trainee != t {
+			continue
+		}
+		if r.Result == session.NotYetCompetent || all && r.Result != session.Competent {
+			return false
+		}
+		shown = true
+	}
+	return shown || !all
+}
+
+// complete derives the completions of a session anew for all days. The three
+// records each have their own days, so each stretch of days is looked at alone.
+func (p *projector) complete(f fact, of id.Session) error {
+	sessions, err := spansOf[session.Session](p, "session", string(of))
+	if err != nil {
+		return err
+	}
+	attended, err := spansOf[session.Attendance](p, "attendance", string(of))
+	if err != nil {
+		return err
+	}
+	results, err := spansOf[session.Results](p, "results", string(of))
+	if err != nil {
+		return err
+	}
+	err = p.exec(`UPDATE completion SET until_entry = ?1 WHERE session = ?2 AND until_entry = `+openText, f.index, string(of))
+	if err != nil || len(sessions) == 0 || len(attended) == 0 || len(results) == 0 {
+		return err
+	}
+	days := slices.Concat(starts(sessions), starts(attended), starts(results))
+	slices.Sort(days)
+	days = slices.Compact(days)
+	for i, from := range days {
+		until := openDay
+		if i+1 < len(days) {
+			until = days[i+1]
+		}
+		s := signed{on(sessions, from), on(attended, from), on(results, from)}
+		for _, t := range s.completed() {
+			err := p.exec(`INSERT INTO completion (session, trainee, exercise, finish, since_entry, until_entry, from_day, until_day)
+				VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)`,
+				string(of), string(t), string(s.session.Exercise), int64(s.session.End), f.index, int64(open), from, until)
+			if err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// datedBody is a value with the days it counts for.
+type datedBody[T any] struct {
+	from, until string
+	value       T
+}
+
+func starts[T any](spans []datedBody[T]) (out []string) {
+	for _, s := range spans {
+		out = append(out, s.from)
+	}
+	return out
+}
+
+func on[T any](spans []datedBody[T], day string) *T {
+	for i, s := range spans {
+		if s.from <= day && day < s.until {
+			return &spans[i].value
+		}
+	}
+	return nil
+}
+
+// spansOf returns the standing rows of one record, decoded.
+func spansOf[T any](p *projector, table, id string) (out []datedBody[T], err error) {
+	err = p.c.each(p.ctx, func(rows *sql.Rows) error {
+		var d datedBody[T]
+		var body []byte
+		if err := rows.Scan(&d.from, &d.until, &body); err != nil {
+			return err
+		}
+		if d.value, err = decodeBody[T](body); err != nil {
+			return err
+		}
+		out = append(out, d)
+		return nil
+	}, `SELECT from_day, until_day, body FROM `+table+` WHERE id = ?1 AND until_entry = `+openText+` ORDER BY from_day`, id)
+	return out, err
+}

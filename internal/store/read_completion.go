@@ -1,0 +1,106 @@
+package store
+
+import (
+	"database/sql"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/curriculum"
+	"rungbook/internal/id"
+	"rungbook/internal/session"
+)
+
+// Completion says that a trainee completed an exercise in a session: it was
+// signed off, they were there, and none of their outcomes is not yet competent.
+// Of a session cut short, only those whose results are all competent completed.
+type Completion struct {
+	Trainee  id.Trainee
+	Person   id.Person
+	Exercise id.Exercise
+	Session  id.Session
+	End      civil.Instant
+}
+
+const completionColumns = `SELECT c.trainee, t.person, c.exercise, c.session, c.finish `
+
+// Completions returns what enrolments completed, by end and exercise.
+func (v *View) Completions(trainees ...id.Trainee) ([]Completion, error) {
+	return v.completions(ids(trainees...), `FROM json_each(?3) AS want CROSS JOIN trainee AS t ON t.id = want.value`)
+}
+
+// CompletionsOfPersons returns what persons completed in all their enrolments.
+func (v *View) CompletionsOfPersons(persons ...id.Person) ([]Completion, error) {
+	return v.completions(ids(persons...), `FROM json_each(?3) AS want CROSS JOIN trainee AS t ON t.person = want.value`)
+}
+
+func (v *View) completions(of []string, from string) ([]Completion, error) {
+	if len(of) == 0 {
+		return nil, nil
+	}
+	want, err := idList(of)
+	if err != nil {
+		return nil, err
+	}
+	return list(v, func(rows *sql.Rows) (c Completion, err error) {
+		err = rows.Scan(&c.Trainee, &c.Person, &c.Exercise, &c.Session, &c.End)
+		return c, err
+	}, completionColumns+from+` CROSS JOIN completion AS c ON c.trainee = t.id
+		WHERE `+v.at("t")+` AND `+v.at("c")+` ORDER BY c.finish, c.exercise, c.trainee`, want)
+}
+
+// HourRow is the time a person was present in one session as a trainee, pauses
+// taken off.
+type HourRow struct {
+	Trainee  id.Trainee
+	Session  id.Session
+	Exercise id.Exercise
+	Station  id.Station
+	Rig      id.Rig
+	Start    civil.Instant // of the session
+	Minutes  civil.Minutes
+}
+
+// HoursOf returns a person's hours as a trainee, by session start. Pauses are
+// those of the exercise on the session's day; one that was cut by leaving early
+// counts for the part they were there. A session stood down counts nothing.
+func (v *View) HoursOf(p id.Person) ([]HourRow, error) {
+	r, err := v.Reference()
+	if err != nil {
+		return nil, err
+	}
+	var out []HourRow
+	err = v.each(func(rows *sql.Rows) error {
+		var h HourRow
+		var there civil.Period
+		if err := rows.Scan(&h.Trainee, &h.Session, &h.Exercise, &h.Station, &h.Start, &there.Start, &there.End); err != nil {
+			return err
+		}
+		day := v.zone.DayOf(h.Start)
+		exercise, _ := r.Exercises.On(h.Exercise, day)
+		station, _ := r.Stations.On(h.Station, day)
+		h.Rig = station.Rig
+		h.Minutes = there.Length() - paused(exercise, h.Start, there)
+		if n := len(out); n > 0 && out[n-1].Session == h.Session && out[n-1].Trainee == h.Trainee {
+			out[n-1].Minutes += h.Minutes // came back after leaving
+			return nil
+		}
+		out = append(out, h)
+		return nil
+	}, `SELECT t.id, s.id, s.exercise, s.station, s.start, w.start, w.finish
+		FROM trainee AS t
+		CROSS JOIN presence AS w ON w.who = t.id AND w.part = 'trainee' AND w.mark <> ?4
+		CROSS JOIN attendance AS a ON a.entry = w.entry
+		CROSS JOIN session AS s ON s.id = w.session AND s.state <> ?5
+		WHERE t.person = ?3 AND `+v.at("t")+` AND `+v.at("a")+` AND `+v.at("s")+`
+		ORDER BY s.start, s.id, t.id, w.start`, string(p), string(session.DidNotCome), string(session.StoodDown))
+	return out, err
+}
+
+// paused returns the minutes of an exercise's pauses within a span.
+func paused(e curriculum.Exercise, start civil.Instant, within civil.Period) (sum civil.Minutes) {
+	for _, p := range e.Pauses {
+		from := max(start.Add(p.After), within.Start)
+		to := min(start.Add(p.After+p.Minutes), within.End)
+		sum += max(0, to.Sub(from))
+	}
+	return sum
+}

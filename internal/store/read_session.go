@@ -1,0 +1,170 @@
+package store
+
+import (
+	"database/sql"
+	"slices"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/id"
+	"rungbook/internal/session"
+)
+
+// Session returns one session. Error: fault.NotFound.
+func (v *View) Session(of id.Session) (Row[session.Session], error) {
+	return row[session.Session](v, "session", "session", string(of))
+}
+
+// SessionsBetween returns the sessions in every state that overlap [from, to),
+// by start, station and id.
+func (v *View) SessionsBetween(from, to civil.Instant) ([]session.Session, error) {
+	return v.sessionsIn(`SELECT s.entry, s.body FROM session AS s
+		WHERE s.start > ?3 AND s.start < ?4 AND s.finish > ?5 AND `+v.at("s")+` ORDER BY s.start, s.station, s.id`,
+		int64(from.Add(-longestSession)), int64(to), int64(from))
+}
+
+// SessionsOf returns the sessions that overlap [from, to) in which any of the
+// people takes part: persons in any part, as trainees too, and trainees.
+func (v *View) SessionsOf(persons []id.Person, trainees []id.Trainee, from, to civil.Instant) ([]session.Session, error) {
+	who, err := v.whoOf(persons, trainees)
+	if err != nil {
+		return nil, err
+	}
+	return v.sessionsOf(who, from.Add(-longestSession), to, from)
+}
+
+// SessionsOfTrainees returns every session of the enrolments.
+func (v *View) SessionsOfTrainees(trainees []id.Trainee) ([]session.Session, error) {
+	const everFrom, everTo = civil.Instant(0), civil.Instant(1) << 40
+	return v.sessionsOf(ids(trainees...), everFrom, everTo, everFrom)
+}
+
+// sessionsOf returns sessions that start in (after, to), end later than from,
+// and in which any of who takes part.
+func (v *View) sessionsOf(who []string, after, to, from civil.Instant) ([]session.Session, error) {
+	if len(who) == 0 {
+		return nil, nil
+	}
+	want, err := idList(who)
+	if err != nil {
+		return nil, err
+	}
+	return v.sessionsIn(`SELECT s.entry, s.body FROM session AS s
+		WHERE `+v.at("s")+` AND s.entry IN (
+			SELECT w.entry FROM json_each(?3) AS want CROSS JOIN session_person AS w
+			ON w.who = want.value AND w.start > ?4 AND w.start < ?5 AND w.finish > ?6)
+		ORDER BY s.start, s.station, s.id`, want, int64(after), int64(to), int64(from))
+}
+
+// whoOf returns persons, trainees, and the enrolments of the persons.
+func (v *View) whoOf(persons []id.Person, trainees []id.Trainee) ([]string, error) {
+	who := append(ids(persons...), ids(trainees...)...)
+	if len(persons) == 0 {
+		return who, nil
+	}
+	want, err := idList(persons)
+	if err != nil {
+		return nil, err
+	}
+	enrolments, err := list(v, scanText, `SELECT t.id FROM json_each(?3) AS want CROSS JOIN trainee AS t
+		ON t.person = want.value WHERE `+v.at("t"), want)
+	return append(who, enrolments...), err
+}
+
+func scanText(rows *sql.Rows) (s string, err error) {
+	err = rows.Scan(&s)
+	return s, err
+}
+
+// SessionsNotSignedBefore returns the sessions that ended before t and are
+// still pencilled, booked or under way, by start.
+func (v *View) SessionsNotSignedBefore(t civil.Instant) ([]session.Session, error) {
+	return v.sessionsIn(`SELECT s.entry, s.body FROM session AS s
+		WHERE s.state IN ('pencilled', 'booked', 'under-way') AND s.start < ?3 AND s.finish <= ?3 AND `+v.at("s")+`
+		ORDER BY s.start, s.station, s.id`, int64(t))
+}
+
+// BookedAfter returns the sessions that start at t or later and are pencilled,
+// booked or under way, by start.
+func (v *View) BookedAfter(t civil.Instant) ([]session.Session, error) {
+	return v.sessionsIn(`SELECT s.entry, s.body FROM session AS s
+		WHERE s.state IN ('pencilled', 'booked', 'under-way') AND s.start >= ?3 AND `+v.at("s")+`
+		ORDER BY s.start, s.station, s.id`, int64(t))
+}
+
+// sessionsIn reads sessions by a query for entry and body. What was decoded
+// before is not decoded again; each caller gets lists of its own.
+func (v *View) sessionsIn(query string, args ...any) ([]session.Session, error) {
+	var body sql.RawBytes
+	return list(v, func(rows *sql.Rows) (session.Session, error) {
+		var entry int64
+		if err := rows.Scan(&entry, &body); err != nil {
+			return session.Session{}, err
+		}
+		s, known := v.s.sessions.get(entry)
+		if known && entry < v.saved {
+			return ownLists(s), nil
+		}
+		s, err := decodeBody[session.Session](body)
+		if err == nil && entry < v.saved {
+			v.s.sessions.put(entry, ownLists(s))
+		}
+		return s, err
+	}, query, args...)
+}
+
+func ownLists(s session.Session) session.Session {
+	s.Trainees, s.Instructors = slices.Clone(s.Trainees), slices.Clone(s.Instructors)
+	s.Rescuers, s.Others = slices.Clone(s.Rescuers), slices.Clone(s.Others)
+	return s
+}
+
+// Revision is one state of a record as it was put, and by whom.
+type Revision[T any] struct {
+	Value      T
+	Rev        int64
+	Entry      int64
+	Act        string
+	Actor      id.Person
+	Role       string
+	For        string
+	RecordedAt civil.Instant
+	HappenedAt civil.Instant
+	From       civil.Day // the day it counts from
+}
+
+// SessionHistory returns every revision of a session known to the view.
+func (v *View) SessionHistory(of id.Session) ([]Revision[session.Session], error) {
+	return revisions[session.Session](v, "session", string(of))
+}
+
+func revisions[T any](v *View, kind, of string) ([]Revision[T], error) {
+	entries, err := v.entriesOf(kind, of)
+	if err != nil {
+		return nil, err
+	}
+	var out []Revision[T]
+	for _, n := range entries {
+		value, err := decodeBody[T](n.entry.Body)
+		if err != nil {
+			return nil, err
+		}
+		e := n.entry
+		out = append(out, Revision[T]{value, e.Rev, n.index, e.Act, e.Actor, e.Role, e.For, e.Recorded(), e.Happened(), e.EffectiveDay})
+	}
+	return out, nil
+}
+
+// Acceptances returns the accepted cautions of sessions.
+func (v *View) Acceptances(of ...id.Session) ([]session.Acceptance, error) {
+	return rowsFor[session.Acceptance](v, of, `acceptance AS r ON r.session = want.value WHERE `+v.at("r")+` ORDER BY r.session, r.entry`)
+}
+
+// Attendance returns the attendance signed for sessions.
+func (v *View) Attendance(of ...id.Session) ([]session.Attendance, error) {
+	return rowsFor[session.Attendance](v, of, `attendance AS r ON r.id = want.value WHERE `+v.at("r")+` ORDER BY r.id`)
+}
+
+// Results returns the results signed for sessions.
+func (v *View) Results(of ...id.Session) ([]session.Results, error) {
+	return rowsFor[session.Results](v, of, `results AS r ON r.id = want.value WHERE `+v.at("r")+` ORDER BY r.id`)
+}

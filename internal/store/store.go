@@ -1,0 +1,202 @@
+package store
+
+import (
+	"context"
+	"crypto/rand"
+	"database/sql"
+	"errors"
+	"io"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"sync"
+	"sync/atomic"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/id"
+	"rungbook/internal/ledger"
+	"rungbook/internal/session"
+)
+
+// The files of a store, all in one folder.
+const (
+	databaseName = "rungbook.db"
+	keyName      = "rungbook.key"
+	signInsName  = "signin.db"
+)
+
+// Options say where a store is and what it draws on.
+type Options struct {
+	Dir    string
+	Clock  civil.Clock
+	Random io.Reader    // nil = crypto/rand
+	Log    *slog.Logger // nil = silent
+
+	// Tests break a write at a named step, or let the file grow to so many pages.
+	breakAt  func(step string) error
+	maxPages int
+}
+
+// Store is one yard's record. It is safe for use by many goroutines: reads run
+// beside each other and beside the one write.
+type Store struct {
+	options Options
+	maker   *id.Maker
+	key     key
+	signIns *SignIns
+
+	write   chan *conn // holds the one writing connection while nobody writes
+	writeDB *sql.DB
+	pool    *pool
+
+	place      atomic.Pointer[place]
+	references references
+	sessions   bodies[session.Session]
+
+	edge  map[int64]ledger.Hash // stored hashes that the next root needs; owned by the writer
+	known map[string]bool       // ids known to be on record; owned by the writer
+	mu    sync.Mutex            // guards maker
+}
+
+// Open opens the store in a folder and makes folder, key and database where
+// there are none. Errors: fault.Unusable with one sentence for a damaged or
+// newer database, a missing or foreign key, a folder that can't be written, a
+// full disk.
+func Open(ctx context.Context, o Options) (*Store, error) {
+	if o.Random == nil {
+		o.Random = rand.Reader
+	}
+	if o.Log == nil {
+		o.Log = slog.New(slog.DiscardHandler)
+	}
+	s := &Store{options: o, maker: id.NewMaker(o.Random), write: make(chan *conn, 1), known: map[string]bool{}}
+	s.place.Store(&place{zone: utc})
+	if err := s.open(ctx); err != nil {
+		return nil, s.usable(errors.Join(err, s.Close()))
+	}
+	return s, nil
+}
+
+// utc serves until the yard's own record names its zone.
+var utc = func() civil.Zone {
+	z, err := civil.LoadZone("UTC")
+	if err != nil {
+		panic("store: the embedded zones lack UTC: " + err.Error())
+	}
+	return z
+}()
+
+func (s *Store) open(ctx context.Context) error {
+	if err := os.MkdirAll(s.options.Dir, 0o700); err != nil {
+		return err
+	}
+	var err error
+	if s.key, err = loadKey(s.file(keyName), s.file(databaseName), s.maker, s.options.Random); err != nil {
+		return err
+	}
+	if err := s.openWriter(ctx); err != nil {
+		return err
+	}
+	readDB, err := openDatabase(ctx, s.file(databaseName), reading)
+	if err != nil {
+		return err
+	}
+	s.pool = newPool(readDB)
+	err = s.Read(ctx, func(v *View) error {
+		if err := s.checkOwner(v); err != nil {
+			return err
+		}
+		return s.loadPlace(v)
+	})
+	if err != nil {
+		return err
+	}
+	s.signIns, err = openSignIns(ctx, s.file(signInsName))
+	return err
+}
+
+func (s *Store) openWriter(ctx context.Context) error {
+	if err := touch(s.file(databaseName)); err != nil {
+		return err
+	}
+	var err error
+	if s.writeDB, err = openDatabase(ctx, s.file(databaseName), writing); err != nil {
+		return err
+	}
+	if err := migrate(ctx, s.writeDB, s.file(databaseName)); err != nil {
+		return err
+	}
+	c, err := newConn(ctx, s.writeDB)
+	if err != nil {
+		return err
+	}
+	s.write <- c
+	return nil
+}
+
+// touch makes a file that only this user may read; SQLite gives the files it
+// puts beside it the same mode.
+func touch(file string) error {
+	f, err := os.OpenFile(file, os.O_RDWR|os.O_CREATE, 0o600)
+	if err != nil {
+		return err
+	}
+	return f.Close()
+}
+
+func (s *Store) file(name string) string { return filepath.Join(s.options.Dir, name) }
+
+// Close ends the store after the write that is under way.
+func (s *Store) Close() error {
+	var errs []error
+	if s.signIns != nil {
+		errs = append(errs, s.signIns.close())
+	}
+	if s.pool != nil {
+		errs = append(errs, s.pool.close())
+	}
+	if s.writeDB != nil {
+		select {
+		case c := <-s.write:
+			errs = append(errs, c.close())
+		default: // opening broke off before there was one
+		}
+		errs = append(errs, s.writeDB.Close())
+	}
+	return errors.Join(errs...)
+}
+
+// Zone returns the time zone of the yard's record, UTC until there is one.
+func (s *Store) Zone() civil.Zone { return s.place.Load().zone }
+
+// YardID returns the id that this store's yard record takes: the one in the
+// origin line of its checkpoints.
+func (s *Store) YardID() id.Yard { return s.key.yard() }
+
+// SignIns returns the keeper of sign-in sessions.
+func (s *Store) SignIns() *SignIns { return s.signIns }
+
+// place is what the yard's record says of every entry: whose it is and which
+// clock it shows.
+type place struct {
+	yard id.Yard // "" until there is one
+	zone civil.Zone
+}
+
+// loadPlace takes the yard's record that stands.
+func (s *Store) loadPlace(v *View) error {
+	r, err := v.Reference()
+	if err != nil {
+		return err
+	}
+	yard, ok := r.YardOn(v.Day())
+	if !ok {
+		return nil
+	}
+	z, err := civil.LoadZone(yard.Zone)
+	if err != nil {
+		return err
+	}
+	s.place.Store(&place{yard.ID, z})
+	return nil
+}

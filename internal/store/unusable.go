@@ -1,0 +1,58 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"io"
+	"io/fs"
+	"syscall"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+
+	"rungbook/internal/fault"
+)
+
+// usable turns what SQLite and the file system say about the place of the data
+// into one sentence for a person; every other error passes unchanged.
+func (s *Store) usable(err error) error { return unusable(s.file(databaseName), err) }
+
+func unusable(file string, err error) error {
+	var named *fault.Error
+	if err == nil || errors.As(err, &named) || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return err
+	}
+	sentence := func(format string) error {
+		return &fault.Error{Kind: fault.Unusable, Message: file + format, Err: err}
+	}
+	var said *sqlite.Error
+	if errors.As(err, &said) {
+		switch said.Code() & 0xff {
+		case sqlite3.SQLITE_FULL:
+			return sentence(" can't grow: the disk is full. Nothing was saved; make room and try again")
+		case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM:
+			return sentence(" can't be written: the file or its folder is read-only")
+		case sqlite3.SQLITE_CANTOPEN:
+			return sentence(" can't be opened: its folder is missing or may not be used by this user")
+		case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
+			return sentence(" is damaged or is not a Rungbook database; restore it from a backup")
+		case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
+			return sentence(" is in use by another program; end it and try again")
+		case sqlite3.SQLITE_IOERR:
+			return sentence(" can't be read or written: the disk reports an error")
+		}
+		return err
+	}
+	switch {
+	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT):
+		return sentence(" can't be written: the disk is full")
+	case errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrPermission):
+		return sentence(" can't be written: the folder is read-only or may not be used by this user")
+	case errors.Is(err, syscall.ENOTDIR):
+		return sentence(" can't be used: a file stands where the folder should be")
+	}
+	return err
+}
+
+// closing closes c after err and returns err, with a failed close told too.
+func closing(c io.Closer, err error) error { return errors.Join(err, c.Close()) }
