@@ -81,7 +81,7 @@ func (z Zone) At(d Day, clock Minutes) Instant {
 	// moment whose local time falls in [want, end of d).
 	at := time.Unix((want-26*60)*60, 0).In(z.loc)
 	for range 8 {
-		from, until := at.ZoneBounds()
+		from, until := stretch(at)
 		_, seconds := at.Zone()
 		offset := floorDiv(int64(seconds), 60)
 		t := want - offset
@@ -97,6 +97,28 @@ func (z Zone) At(d Day, clock Minutes) Instant {
 		at = until
 	}
 	return z.At(d+1, 0)
+}
+
+// stretch returns the bounds of the span of constant offset around at. It joins
+// what time.Time.ZoneBounds cuts short: where the zone goes on by rule (after
+// 2037) that ends a span on the last day of a leap year and begins another.
+func stretch(at time.Time) (from, until time.Time) {
+	from, until = at.ZoneBounds()
+	_, offset := at.Zone()
+	for range 4 {
+		if until.IsZero() {
+			break
+		}
+		next := until
+		if !next.After(at) {
+			next = at.Add(24 * time.Hour)
+		}
+		if _, o := next.Zone(); o != offset {
+			break
+		}
+		_, until = next.ZoneBounds()
+	}
+	return from, until
 }
 
 // Format returns the instant as local time with its offset,
