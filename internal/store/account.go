@@ -84,6 +84,15 @@ func (v *View) AccountsOf(p id.Person) (out []access.Account, err error) {
 	return out, nil
 }
 
+// CountAccounts returns how many accounts there are, ended ones included.
+func (v *View) CountAccounts() (int, error) {
+	r, err := v.Reference()
+	if err != nil {
+		return 0, err
+	}
+	return r.Accounts.Len(), nil
+}
+
 // SetupCode returns a new one-time code with which the first administrator is
 // set up, and makes every earlier one useless. It is "" once there is an account.
 // Only its hash is kept.

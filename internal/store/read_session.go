@@ -75,19 +75,19 @@ func scanText(rows *sql.Rows) (s string, err error) {
 	return s, err
 }
 
-// SessionsNotSignedBefore returns the sessions that ended before t and are
-// still pencilled, booked or under way, by start.
-func (v *View) SessionsNotSignedBefore(t civil.Instant) ([]session.Session, error) {
+// NotSignedBefore returns the sessions that ended at t or before and are still
+// booked or under way, by start.
+func (v *View) NotSignedBefore(t civil.Instant) ([]session.Session, error) {
 	return v.sessionsIn(`SELECT s.entry, s.body FROM session AS s
-		WHERE s.state IN ('pencilled', 'booked', 'under-way') AND s.start < ?3 AND s.finish <= ?3 AND `+v.at("s")+`
+		WHERE s.state IN ('booked', 'under-way') AND s.start < ?3 AND s.finish <= ?3 AND `+v.at("s")+`
 		ORDER BY s.start, s.station, s.id`, int64(t))
 }
 
-// BookedAfter returns the sessions that start at t or later and are pencilled,
-// booked or under way, by start.
+// BookedAfter returns the sessions that start after t and are pencilled or
+// booked, by start.
 func (v *View) BookedAfter(t civil.Instant) ([]session.Session, error) {
 	return v.sessionsIn(`SELECT s.entry, s.body FROM session AS s
-		WHERE s.state IN ('pencilled', 'booked', 'under-way') AND s.start >= ?3 AND `+v.at("s")+`
+		WHERE s.state IN ('pencilled', 'booked') AND s.start > ?3 AND `+v.at("s")+`
 		ORDER BY s.start, s.station, s.id`, int64(t))
 }
 

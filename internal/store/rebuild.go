@@ -38,6 +38,25 @@ func (r RebuildReport) Equal() bool {
 	return len(r.Wrong) == 0
 }
 
+// String returns the report as lines for a terminal.
+func (r RebuildReport) String() string {
+	var b strings.Builder
+	for _, w := range r.Wrong {
+		fmt.Fprintln(&b, w)
+	}
+	for _, t := range r.Tables {
+		if t.Difference != "" {
+			fmt.Fprintf(&b, "Table %s differs (%d rows stand, %d rebuilt). First: %s\n", t.Name, t.Live, t.Rebuilt, t.Difference)
+		}
+	}
+	if r.Equal() {
+		fmt.Fprintf(&b, "Replayed %d entries: all %d tables equal the rebuilt ones.", r.Entries, len(r.Tables))
+	} else {
+		fmt.Fprintf(&b, "Replayed %d entries: what stands is not what the ledger says.", r.Entries)
+	}
+	return b.String()
+}
+
 // derivedTables are those that a rebuild gives anew, with the columns that order them.
 var derivedTables = []struct{ name, order string }{
 	{"record", "id"},

@@ -6,6 +6,7 @@ import (
 	"database/sql"
 	"errors"
 	"io"
+	"io/fs"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -13,6 +14,7 @@ import (
 	"sync/atomic"
 
 	"rungbook/internal/civil"
+	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/ledger"
 	"rungbook/internal/session"
@@ -31,6 +33,8 @@ type Options struct {
 	Clock  civil.Clock
 	Random io.Reader    // nil = crypto/rand
 	Log    *slog.Logger // nil = silent
+
+	MustExist bool // make nothing: a folder without a database is fault.Unusable
 
 	// Tests break a write at a named step, or let the file grow to so many pages.
 	breakAt  func(step string) error
@@ -87,6 +91,9 @@ var utc = func() civil.Zone {
 }()
 
 func (s *Store) open(ctx context.Context) error {
+	if _, err := os.Stat(s.file(databaseName)); s.options.MustExist && errors.Is(err, fs.ErrNotExist) {
+		return fault.New(fault.Unusable, "There is no Rungbook database in %s.", s.options.Dir)
+	}
 	if err := os.MkdirAll(s.options.Dir, 0o700); err != nil {
 		return err
 	}

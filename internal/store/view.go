@@ -103,6 +103,12 @@ func (v *View) EntryAsKnownOn(d civil.Day) (int64, error) {
 	return entry, err
 }
 
+// LastRecorded returns when the view's last entry was recorded, 0 for none.
+func (v *View) LastRecorded() (at civil.Instant, err error) {
+	_, err = v.one([]any{&at}, `SELECT recorded_at FROM entry WHERE idx = ?1`)
+	return at, err
+}
+
 // Checkpoint returns the newest signed head at or before the view's entry; size
 // 0 and no note before the first.
 func (v *View) Checkpoint() (size int64, root ledger.Hash, note string, err error) {
