@@ -1,0 +1,94 @@
+package demo
+
+import (
+	"slices"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/credential"
+	"rungbook/internal/id"
+)
+
+// pastPerYear is how many intakes the yard had in a year.
+const pastPerYear = 24
+
+// order of the programmes of past intakes; the yard began with work at height,
+// which the others build on.
+var pastProgrammes = []string{
+	"height", "height", "height", "nacelle", "blade", "height", "rescue", "nacelle", "height", "refresher", "blade",
+	"height", "nacelle", "height", "rescue", "blade", "nacelle", "height", "refresher", "height", "nacelle", "blade",
+}
+
+// windowDays is how long an intake may take, within the span of a course.
+const windowDays = courseDays - 2
+
+// playHistory lets the past intakes come and go, ever closer together: the yard
+// has been growing.
+func (b *builder) playHistory() {
+	last := b.monday - 14
+	count := pastPerYear * b.Years * b.Scale
+	for i := range count {
+		from := b.workday(b.first + grown(i, count, last-b.first))
+		size := 10 + b.rand.IntN(5)
+		programme := pastProgrammes[i%len(pastProgrammes)]
+		if programme == "rescue" {
+			size = 8 + 4*b.rand.IntN(2)
+		}
+		in := b.admit(arrival{programme: programme, employer: i % len(employers), from: from, until: from + windowDays, size: size})
+		b.play(in, pace{tenths: 5 + b.rand.IntN(6), last: min(from+windowDays, b.monday-8)})
+	}
+}
+
+// grown returns how far into a span of days the i-th of n intakes comes: the
+// distance between two falls steadily to a quarter.
+func grown(i, n int, span civil.Day) civil.Day {
+	return span * civil.Day(16*i*n-6*i*i) / civil.Day(10*n*n)
+}
+
+// award gives the certificate of the programme to each member who completed
+// every step before today.
+func (b *builder) award(in *intake) {
+	for _, t := range in.members {
+		var end civil.Instant
+		complete := true
+		for _, e := range in.programme.steps {
+			done, ok := t.done[e.key]
+			complete = complete && ok
+			end = max(end, done)
+		}
+		if day := b.zone.DayOf(end); complete && day < b.Today {
+			b.give(in, t, day)
+		}
+	}
+}
+
+// give writes a programme's certificate. A refresher within the last months of
+// the certificate it renews keeps that one's date.
+func (b *builder) give(in *intake, t *enrolment, completed civil.Day) {
+	p := in.programme
+	c := credential.Certificate{
+		ID: fresh[id.Certificate](b), Person: t.person.id, Kind: credential.ForProgramme, Programme: p.record.ID, Holds: p.holds,
+		Completed: completed, From: completed, Until: completed.AddMonths(p.months), State: credential.Valid,
+		Intake: in.record.ID, Trainee: t.trainee.ID,
+	}
+	if old := t.person.holds(p.holds, completed); old != nil && completed >= old.Until.AddMonths(-p.window) && completed < old.Until {
+		c.Until = old.Until.AddMonths(p.months)
+	}
+	t.person.held = append(t.person.held, &c)
+	b.awards = append(b.awards, c)
+}
+
+// firstNumber is the running number of the yard's first certificate.
+const firstNumber = 1001
+
+// writeCertificates writes those from elsewhere, and numbers those of
+// programmes in the order in which they were earned.
+func (b *builder) writeCertificates() {
+	for _, c := range b.brought {
+		b.write(enrolling, c.seen, b.person(administrator), "certificate-taken-over", *c.certificate)
+	}
+	slices.SortStableFunc(b.awards, func(x, y credential.Certificate) int { return int(x.Completed - y.Completed) })
+	for i, c := range b.awards {
+		c.Number = firstNumber + i
+		b.write(certifying, c.Completed, b.person(administrator), "certificate-given", c)
+	}
+}

@@ -1,0 +1,123 @@
+package demo
+
+import (
+	"rungbook/internal/curriculum"
+	"rungbook/internal/id"
+	"rungbook/internal/people"
+	"rungbook/internal/rig"
+	"rungbook/internal/session"
+	"rungbook/internal/store"
+)
+
+// text3 is a text with the record and field it belongs to.
+type text3 struct{ subject, field, text string }
+
+// pen writes facts and seals their texts. A text that stays the same from one
+// version of a record to the next keeps its commitment.
+type pen struct {
+	scenario *Scenario
+	tx       *store.Tx
+	sealed   map[text3]id.Commitment
+}
+
+func (p *pen) put(tx *store.Tx, facts []Fact) error {
+	p.tx = tx
+	for _, f := range facts {
+		if _, err := tx.Put(f.Act, f.Day, p.seal(f.Record)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// text seals one text in place.
+func (p *pen) text(subject, field string, c *id.Commitment) {
+	if *c == "" {
+		return
+	}
+	key := text3{subject, field, string(*c)}
+	sealed, ok := p.sealed[key]
+	if !ok {
+		sealed = p.tx.Seal(subject, field, string(*c))
+		p.sealed[key] = sealed
+	}
+	*c = sealed
+}
+
+// seal returns the record with commitments where the scenario holds plain text.
+func (p *pen) seal(record any) any {
+	switch r := record.(type) {
+	case rig.Yard:
+		return p.sealYard(r)
+	case rig.Rig:
+		p.text(string(r.ID), "name", &r.Name)
+		return r
+	case rig.Station:
+		p.text(string(r.ID), "name", &r.Name)
+		return r
+	case rig.Zone:
+		p.text(string(r.ID), "name", &r.Name)
+		return r
+	case rig.Circuit:
+		p.text(string(r.ID), "name", &r.Name)
+		return r
+	case rig.Kit:
+		p.text(string(r.ID), "name", &r.Name)
+		return r
+	case rig.Shut:
+		p.text(string(r.ID), "note", &r.Note)
+		return r
+	case rig.RescuePlan:
+		p.text(string(r.ID), "name", &r.Name)
+		p.text(string(r.ID), "text", &r.Text)
+		return r
+	case curriculum.Outcome:
+		p.text(string(r.ID), "name", &r.Name)
+		return r
+	case curriculum.Exercise:
+		p.text(string(r.ID), "name", &r.Name)
+		return r
+	case curriculum.Programme:
+		return p.sealProgramme(r)
+	case people.Employer:
+		p.text(string(r.ID), "name", &r.Name)
+		return r
+	case people.Intake:
+		p.text(string(r.ID), "name", &r.Name)
+		return r
+	case people.Person:
+		p.text(string(r.ID), "name", &r.Name)
+		p.text(string(r.ID), "born", &r.Born)
+		p.text(string(r.ID), "number", &r.Number)
+		return r
+	case session.Session:
+		p.text(string(r.ID), "note", &r.Note)
+		return r
+	case session.Acceptance:
+		p.text(string(r.ID), "reason", &r.Reason)
+		return r
+	}
+	return record // holds no text
+}
+
+func (p *pen) sealYard(y rig.Yard) rig.Yard {
+	p.text(string(y.ID), "name", &y.Name)
+	closed := make([]rig.ClosedDay, len(y.ClosedDays))
+	for i, d := range y.ClosedDays {
+		p.text(string(y.ID), "closed day", &d.Reason)
+		closed[i] = d
+	}
+	y.ClosedDays = closed
+	return y
+}
+
+func (p *pen) sealProgramme(r curriculum.Programme) curriculum.Programme {
+	p.text(string(r.ID), "name", &r.Name)
+	units := make([]curriculum.Unit, len(r.Units))
+	for i, u := range r.Units {
+		p.text(string(r.ID), "unit", &u.Name)
+		units[i] = u
+	}
+	r.Units = units
+	return r
+}
