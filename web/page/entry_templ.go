@@ -139,6 +139,7 @@ func NewSignIn(shell ui.Shell, email, next, message string) SignIn {
 		s.Form.Hidden = []ui.Value{{Name: "next", Value: next}}
 	}
 	if message != "" {
+		s.Form.Lead = "Not signed in."
 		s.Form.Errors = []ui.FieldError{{Field: "email", Text: message}}
 	}
 	return s

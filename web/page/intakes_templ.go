@@ -389,7 +389,7 @@ func IntakePage(p Intake) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if len(p.Sessions) > 0 {
-				templ_7745c5c3_Err = personSessions("Coming sessions", p.Sessions).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = personSessions("Coming sessions", false, p.Sessions).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -81,7 +81,7 @@ func PathPage(p Path) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if len(p.Coming) > 0 {
-				templ_7745c5c3_Err = personSessions("Coming sessions", p.Coming).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = personSessions("Coming sessions", false, p.Coming).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -118,7 +118,7 @@ func PathPage(p Path) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if len(p.Past) > 0 {
-				templ_7745c5c3_Err = personSessions("Sessions held", p.Past).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = personSessions("Sessions held", false, p.Past).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

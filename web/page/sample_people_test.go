@@ -75,6 +75,7 @@ func samplePath() Path {
 		u := &pr.Units[len(pr.Units)-1]
 		u.Steps = append(u.Steps, step)
 	}
+	p.Shell.NoSearch = true
 	p.Shell.Nav = ui.Nav(func(s string) bool { return s == "path" }, "")
 	return p
 }

@@ -48,7 +48,7 @@ func sampleCoverage(without bool) Coverage {
 		if i == 0 || sampleOutcomes[i-1].unit != o.unit {
 			p.Groups = append(p.Groups, CoverageGroup{Programme: "Work at height", Unit: o.unit, Span: "16"})
 		}
-		row := CoverageRow{Outcome: o.outcome, Exercises: o.exercise, Count: "2 stations", Cells: make([]CoverageCell, 13)}
+		row := CoverageRow{Outcome: o.outcome, Exercises: o.exercise, Count: "2 stations", Where: "Deck 14 north, Room", Cells: make([]CoverageCell, 13)}
 		row.Cells[i] = CoverageCell{Delivers: true, Say: o.exercise}
 		switch {
 		case i == 4 || i == 6:

@@ -54,6 +54,7 @@ type Form struct {
 	Key    string // client key of a command, kept over attempts; "" in GET forms
 	Hidden []Value
 	Errors []FieldError
+	Lead   string // stands above Errors; notSaved when ""
 	Button string // says what happens: "Shut deck N"
 	Grave  bool   // the button takes something away
 	Swap   string // id of the region to swap, "" for none
@@ -135,4 +136,13 @@ func choiceType(k Kind) string {
 		return "radio"
 	}
 	return "checkbox"
+}
+
+const notSaved = "Not saved. To mend:"
+
+func (f Form) lead() string {
+	if f.Lead == "" {
+		return notSaved
+	}
+	return f.Lead
 }

@@ -13,6 +13,8 @@ type Shell struct {
 	Path    string   // this page's address, so that a change of theme comes back
 	AsOf    AsOf
 	Query   string // what was searched, kept in the search field
+	// NoSearch hides the search field from those who may see only their own page.
+	NoSearch bool
 }
 
 // Actor is who is signed in.
