@@ -1,9 +1,9 @@
 package solve
 
 import (
+	"cmp"
 	"slices"
 	"sort"
-	"strings"
 
 	"rungbook/internal/civil"
 	"rungbook/internal/plan"
@@ -20,7 +20,7 @@ type Board struct {
 	byCircuit []row
 	byKit     []row
 	byRig     []row
-	byTrainee [][]*session // where a trainee takes part as trainee, by start
+	byTrainee []row // where a trainee takes part as trainee
 	bodies    []bodyTimes
 	longest   civil.Minutes // no hold on the board is longer
 }
@@ -30,31 +30,35 @@ type row []*session
 
 // session is a session in dense numbers.
 type session struct {
-	id                               string
-	exercise, station                int
-	span, hold                       civil.Period
-	day                              civil.Day // on which it starts
-	trainees, instructors, rescuers  []int
-	others                           []int // bodies
-	watching                         []string
+	id                              string
+	exercise, station               int
+	span                            civil.Period // [start, end), empty when it ends no later than it starts
+	hold                            civil.Period
+	day                             civil.Day     // on which it starts
+	minutes                         civil.Minutes // of the span less pauses
+	trainees, instructors, rescuers []int
+	others                          []*role
+	told                            *plan.Session // as it came in
 }
 
 // Board lays standing sessions out. Precondition: no two have the same id, and
-// the problem knows every id they name; a session that names something unknown
-// stops whatever it touches.
+// the problem knows every id they name (plan.Problem.Knows); one that names
+// something unknown can't be laid out and is left off.
 func (c *Compiled) Board(sessions []plan.Session) *Board {
 	b := &Board{
 		c: c, byID: make(map[string]*session, len(sessions)),
 		byStation: make([]row, len(c.stations)), byZone: make([]row, c.zones), byCircuit: make([]row, len(c.circuits)),
 		byKit: make([]row, len(c.kits)), byRig: make([]row, len(c.rigs)),
-		byTrainee: make([][]*session, len(c.trainees)), bodies: make([]bodyTimes, len(c.bodies)),
+		byTrainee: make([]row, len(c.trainees)), bodies: make([]bodyTimes, len(c.bodies)),
 	}
 	for i := range c.bodies {
 		b.bodies[i] = newBodyTimes(c, &c.bodies[i])
 	}
-	order := make([]*session, len(sessions))
+	order := make([]*session, 0, len(sessions))
 	for i := range sessions {
-		order[i] = c.session(&sessions[i])
+		if s, ok := c.session(&sessions[i]); ok {
+			order = append(order, s)
+		}
 	}
 	// In order of time each one goes to the end of its rows.
 	slices.SortFunc(order, bySpan)
@@ -65,40 +69,56 @@ func (c *Compiled) Board(sessions []plan.Session) *Board {
 }
 
 func bySpan(s, t *session) int {
-	if s.hold.Start != t.hold.Start {
-		return int(s.hold.Start - t.hold.Start)
-	}
-	return strings.Compare(s.id, t.id)
+	return cmp.Or(cmp.Compare(s.hold.Start, t.hold.Start), cmp.Compare(s.id, t.id))
 }
 
-// session turns a session into dense numbers.
-func (c *Compiled) session(s *plan.Session) *session {
-	e := c.exerciseAt(s.Exercise)
-	d := &session{
-		id: s.ID, exercise: e, station: c.stationAt(s.Station), span: s.Period(),
-		hold: c.exercises[e].hold(s.Period()), day: c.zone.DayOf(s.Start), watching: s.Others,
+// session turns a session into dense numbers; ok is false if it names what the
+// problem lacks.
+func (c *Compiled) session(s *plan.Session) (d *session, ok bool) {
+	e, known := c.exerciseOf[s.Exercise]
+	st, knownToo := c.stationOf[s.Station]
+	if !known || !knownToo {
+		return nil, false
 	}
-	d.trainees = numbers(s.Trainees, c.traineeAt)
-	d.instructors = numbers(s.Instructors, c.personAt)
-	d.rescuers = numbers(s.Rescuers, c.personAt)
-	d.others = numbers(s.Others, c.bodyOf)
-	return d
+	d = &session{id: s.ID, exercise: e, station: st, told: s}
+	c.setTime(d, s.Start, max(s.Start, s.End))
+	var all [3]bool
+	d.trainees, all[0] = numbers(s.Trainees, c.traineeOf)
+	d.instructors, all[1] = numbers(s.Instructors, c.personOf)
+	d.rescuers, all[2] = numbers(s.Rescuers, c.personOf)
+	for _, id := range s.Others {
+		if p, ok := c.personOf[id]; ok {
+			d.others = append(d.others, &c.people[p].role)
+		} else if t, ok := c.traineeOf[id]; ok {
+			d.others = append(d.others, &c.trainees[t].role)
+		} else {
+			return nil, false
+		}
+	}
+	return d, all == [3]bool{true, true, true}
 }
 
-func numbers(ids []string, number func(string) int) []int {
-	out := make([]int, len(ids))
-	for i, id := range ids {
-		out[i] = number(id)
+func numbers(ids []string, of map[string]int) ([]int, bool) {
+	out := make([]int, 0, len(ids))
+	for _, id := range ids {
+		n, ok := of[id]
+		if !ok {
+			return nil, false
+		}
+		out = append(out, n)
 	}
-	return out
+	return out, true
 }
 
-// bodyOf returns the body behind the id of a person or trainee.
-func (c *Compiled) bodyOf(id string) int {
-	if t, ok := c.traineeOf[id]; ok {
-		return c.trainees[t].body
+// setTime gives a session its time and all that follows from it.
+func (c *Compiled) setTime(s *session, start, end civil.Instant) {
+	e := &c.exercises[s.exercise]
+	s.span = civil.Period{Start: start, End: end}
+	s.hold, s.day = e.hold(s.span), c.zone.DayOf(start)
+	s.minutes = s.span.Length()
+	for _, p := range e.pauses {
+		s.minutes -= max(0, min(p.to, s.span.Length())-p.from)
 	}
-	return c.people[c.personAt(id)].body
 }
 
 // rows calls f with every row a session stands in.
@@ -116,9 +136,7 @@ func (b *Board) rows(s *session, f func(*row)) {
 			f(&b.byKit[k])
 		}
 	}
-	if st.rig >= 0 {
-		f(&b.byRig[st.rig])
-	}
+	f(&b.byRig[st.rig])
 }
 
 // takes returns how many pieces of a kit a session's hold takes.
@@ -146,19 +164,19 @@ const (
 	asOther
 )
 
-// roll calls f with every body of the session and its part, one by one.
-func (c *Compiled) roll(s *session, f func(body int, as part)) {
+// roll calls f with every role that takes part in the session, one by one.
+func (c *Compiled) roll(s *session, f func(r *role, as part)) {
 	for _, t := range s.trainees {
-		f(c.trainees[t].body, asTrainee)
+		f(&c.trainees[t].role, asTrainee)
 	}
 	for _, p := range s.instructors {
-		f(c.people[p].body, asInstructor)
+		f(&c.people[p].role, asInstructor)
 	}
 	for _, p := range s.rescuers {
-		f(c.people[p].body, asRescuer)
+		f(&c.people[p].role, asRescuer)
 	}
-	for _, o := range s.others {
-		f(o, asOther)
+	for _, r := range s.others {
+		f(r, asOther)
 	}
 }
 
@@ -167,22 +185,24 @@ func (b *Board) put(s *session) {
 	b.byID[s.id] = s
 	b.longest = max(b.longest, s.hold.Length())
 	b.rows(s, func(r *row) { r.put(s) })
-	for _, t := range s.trainees {
-		b.byTrainee[t] = append(b.byTrainee[t], s)
+	for i, t := range s.trainees {
+		if !slices.Contains(s.trainees[:i], t) {
+			b.byTrainee[t].put(s)
+		}
 	}
-	b.c.roll(s, func(body int, as part) { b.bodies[body].put(b.c.timeOf(s, as)) })
+	b.c.roll(s, func(r *role, as part) { b.bodies[r.body].put(b.c.timeOf(s, as)) })
 }
 
 // take removes a session from the board. Precondition: it is on it.
 func (b *Board) take(s *session) {
 	delete(b.byID, s.id)
 	b.rows(s, func(r *row) { r.take(s) })
-	for _, t := range s.trainees {
-		list := b.byTrainee[t]
-		i := slices.Index(list, s)
-		b.byTrainee[t] = slices.Delete(list, i, i+1)
+	for i, t := range s.trainees {
+		if !slices.Contains(s.trainees[:i], t) {
+			b.byTrainee[t].take(s)
+		}
 	}
-	b.c.roll(s, func(body int, as part) { b.bodies[body].take(b.c.timeOf(s, as)) })
+	b.c.roll(s, func(r *role, as part) { b.bodies[r.body].take(b.c.timeOf(s, as)) })
 }
 
 // from returns the index of the first session whose hold starts at t or later.
@@ -191,7 +211,10 @@ func (r row) from(t civil.Instant) int {
 }
 
 func (r *row) put(s *session) {
-	i := r.from(s.hold.Start + 1)
+	i := r.from(s.hold.Start)
+	for i < len(*r) && bySpan((*r)[i], s) < 0 {
+		i++
+	}
 	*r = slices.Insert(*r, i, s)
 }
 

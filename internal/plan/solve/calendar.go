@@ -74,6 +74,24 @@ func (k *calendar) midnight(d civil.Day) civil.Instant {
 	return k.zone.StartOfDay(d)
 }
 
+// dayNear returns the local day of t, or one that lies a day off where the clock
+// changes by the calendar.
+func (k *calendar) dayNear(t civil.Instant) civil.Day {
+	n := len(k.midnights)
+	if n == 0 || t < k.midnights[0] || t >= k.midnights[n-1] {
+		return k.zone.DayOf(t)
+	}
+	const day = 24 * 60
+	i := min(int(t-k.midnights[0])/day, n-1)
+	for i > 0 && k.midnights[i] > t {
+		i--
+	}
+	for i+1 < n && k.midnights[i+1] <= t {
+		i++
+	}
+	return k.first + civil.Day(i)
+}
+
 // onGrid reports whether the local clock shows a multiple of the grid at t.
 func (k *calendar) onGrid(t civil.Instant) bool { return k.zone.Clock(t)%k.step == 0 }
 

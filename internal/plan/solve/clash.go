@@ -9,13 +9,13 @@ func (b *Board) clashes(s *session, f report) {
 	st := &b.c.stations[s.station]
 	for _, o := range b.byStation[s.station].near(s.hold, st.turnaround, b.longest) {
 		if o != s {
-			b.tooClose(stationClash, s, o, st.turnaround, f)
+			b.tooClose(stationClash, s, o, 0, st.turnaround, f)
 		}
 	}
 	for _, z := range st.zones {
 		for _, o := range b.byZone[z].near(s.hold, 0, b.longest) {
 			if o != s && o.station != s.station {
-				b.tooClose(zoneClash, s, o, 0, f)
+				b.tooClose(zoneClash, s, o, z, 0, f)
 			}
 		}
 	}
@@ -23,7 +23,7 @@ func (b *Board) clashes(s *session, f report) {
 		gap := b.c.circuits[n.circuit]
 		for _, o := range b.byCircuit[n.circuit].near(s.hold, gap, b.longest) {
 			if o != s && b.c.needsOther(o, n) {
-				b.tooClose(energyClash, s, o, gap, f)
+				b.tooClose(energyClash, s, o, n.circuit, gap, f)
 			}
 		}
 	}
@@ -39,20 +39,10 @@ func (c *Compiled) needsOther(s *session, n energy) bool {
 	return false
 }
 
-// tooClose reports r if the holds of s and o lie less than gap apart.
-func (b *Board) tooClose(r rule, s, o *session, gap civil.Minutes, f report) {
+// tooClose reports r about s if the holds of s and o lie less than gap apart.
+func (b *Board) tooClose(r rule, s, o *session, with int, gap civil.Minutes, f report) {
 	apart := max(s.hold.Start.Sub(o.hold.End), o.hold.Start.Sub(s.hold.End))
-	if apart < gap {
-		one, two := s.id, o.id
-		if two < one {
-			one, two = two, one
-		}
-		f(fault{rule: r, who: one, with: two, excess: int64(gap - apart)})
+	if apart < gap && s.hold.Length() > 0 && o.hold.Length() > 0 {
+		f(fault{rule: r, session: s.id, at: int64(with), excess: int64(gap - apart)})
 	}
-}
-
-// headcount reports rig-headcount at each instant of p where the number of
-// people on the rig changes: trainees and others count in [start, end), staff in
-// the hold.
-func (b *Board) headcount(rig int, p civil.Period, extra *session, f report) {
 }

@@ -1,6 +1,7 @@
 package solve
 
 import (
+	"cmp"
 	"slices"
 
 	"rungbook/internal/civil"
@@ -12,16 +13,16 @@ import (
 // and may be used by many goroutines at once.
 type Compiled struct {
 	calendar
-	exercises []exercise // the last one is nobody's: it stands for an unknown id
-	stations  []station  // likewise
+	exercises []exercise
+	stations  []station
 	circuits  []civil.Minutes
 	kits      []kit
 	rigs      []int // people_max, 0 = no limit
 	courses   []course
-	people    []person  // the last one stands for an unknown id
-	trainees  []trainee // likewise
-	bodies    []body    // the last one stands for an unknown id
-	zones     int       // how many zones there are
+	people    []person
+	trainees  []trainee
+	bodies    []body
+	zones     int // how many zones there are
 	fixed     map[string]*plan.Session
 
 	exerciseOf, stationOf, personOf, traineeOf map[string]int
@@ -30,7 +31,7 @@ type Compiled struct {
 type exercise struct {
 	id                     string
 	minutes, setup, strike civil.Minutes
-	pauses                 []plan.Pause
+	pauses                 []pause // merged, in order, none empty
 	stations               []int
 	groupMin, groupMax     int // groupMax 0 = no limit but the places
 	ratio                  int
@@ -41,6 +42,9 @@ type exercise struct {
 	energy                 []energy
 	courses                []int // those it belongs to
 }
+
+// pause is [from, to) in minutes since a session's start.
+type pause struct{ from, to civil.Minutes }
 
 type after struct {
 	exercise       int
@@ -56,7 +60,7 @@ type energy struct {
 
 type station struct {
 	id            string
-	rig           int // -1 for the unknown station
+	rig           int
 	places        int
 	zones         []int
 	height        bool
@@ -70,6 +74,7 @@ type station struct {
 }
 
 type kit struct {
+	id    string
 	count int
 	shut  []plan.KitShut
 }
@@ -79,18 +84,26 @@ type course struct {
 	days      int
 }
 
-// person is a member of staff; body says who that is over all roles.
+// role is one record of a body: a member of staff or a trainee.
+type role struct {
+	id        string
+	body      int
+	available []civil.Period // nil = always
+}
+
+// freeFor reports whether the role is available for the whole of p.
+func (r *role) freeFor(p civil.Period) bool { return r.available == nil || inOne(r.available, p) }
+
+// person is a member of staff.
 type person struct {
-	id       string
-	body     int
+	role
 	teaches  map[int][]plan.Validity // by exercise
 	rescuer  []plan.Validity
 	firstAid []plan.Validity
 }
 
 type trainee struct {
-	id       string
-	body     int
+	role
 	intake   string
 	alone    bool // of an intake that shares no session
 	needs    map[int]bool
@@ -102,10 +115,9 @@ type trainee struct {
 // body is one human being over all roles: the rules about a person's times are
 // judged on it.
 type body struct {
-	id        string
-	policies  []plan.RestPolicy
-	available [][]civil.Period // one list for each role that is not always there
-	duties    []civil.Period
+	id       string
+	policies []plan.RestPolicy // of all roles, each once
+	duties   []civil.Period    // of all roles, each once
 }
 
 // Compile turns a problem into dense numbers. Precondition: p.Usable() is nil,
@@ -142,7 +154,7 @@ func (c *Compiled) compileStations(p *plan.Problem) {
 		c.rigs = append(c.rigs, p.Rigs[i].PeopleMax)
 	}
 	for i := range p.Kits {
-		c.kits = append(c.kits, kit{p.Kits[i].Count, p.Kits[i].Shut})
+		c.kits = append(c.kits, kit{p.Kits[i].ID, p.Kits[i].Count, p.Kits[i].Shut})
 	}
 	for i := range p.Circuits {
 		c.circuits = append(c.circuits, p.Circuits[i].Changeover)
@@ -168,8 +180,6 @@ func (c *Compiled) compileStations(p *plan.Problem) {
 		c.stations = append(c.stations, st)
 	}
 	c.zones = len(zones)
-	// Nothing fits an unknown station: it has no places.
-	c.stations = append(c.stations, station{rig: -1, rescueKit: -1})
 }
 
 func (c *Compiled) compileExercises(p *plan.Problem) {
@@ -179,7 +189,7 @@ func (c *Compiled) compileExercises(p *plan.Problem) {
 	for i := range p.Exercises {
 		e := &p.Exercises[i]
 		ex := exercise{
-			id: e.ID, minutes: e.Minutes, setup: e.Setup, strike: e.Strike, pauses: e.Pauses,
+			id: e.ID, minutes: e.Minutes, setup: e.Setup, strike: e.Strike, pauses: mergePauses(e.Pauses),
 			groupMin: e.GroupMin, groupMax: e.GroupMax, ratio: e.Ratio, requires: e.Requires,
 		}
 		for _, s := range e.Stations {
@@ -211,16 +221,16 @@ func (c *Compiled) compileExercises(p *plan.Problem) {
 		}
 		c.courses = append(c.courses, co)
 	}
-	// An unknown exercise has no station, so that it fits nowhere.
-	c.exercises = append(c.exercises, exercise{ratio: 1})
 }
 
 func (c *Compiled) compilePeople(p *plan.Problem) {
 	reg := registry{c: c, p: p, bodies: make(map[string]int), policies: index(p.RestPolicies, func(r *plan.RestPolicy) string { return r.Name })}
 	for i := range p.People {
 		s := &p.People[i]
-		pe := person{id: s.ID, rescuer: s.Rescuer, firstAid: s.FirstAid, teaches: make(map[int][]plan.Validity, len(s.Teaches))}
-		pe.body = reg.role(s.ID, s.Body, s.Rest, s.Available, s.Duties)
+		pe := person{
+			role:    role{s.ID, reg.body(s.ID, s.Body, s.Rest, s.Duties), s.Available},
+			rescuer: s.Rescuer, firstAid: s.FirstAid, teaches: make(map[int][]plan.Validity, len(s.Teaches)),
+		}
 		for _, t := range s.Teaches {
 			e := c.exerciseOf[t.Exercise]
 			pe.teaches[e] = append(pe.teaches[e], t.Validity)
@@ -235,10 +245,9 @@ func (c *Compiled) compilePeople(p *plan.Problem) {
 	for i := range p.Trainees {
 		t := &p.Trainees[i]
 		tr := trainee{
-			id: t.ID, intake: t.Intake, alone: aloneIntake[t.Intake], holds: t.Holds, deadline: t.Deadline,
+			role: role{t.ID, reg.body(t.ID, t.Body, t.Rest, t.Duties), t.Available}, intake: t.Intake, alone: aloneIntake[t.Intake], holds: t.Holds, deadline: t.Deadline,
 			needs: make(map[int]bool, len(t.Needs)), done: make(map[int][]civil.Instant, len(t.Done)),
 		}
-		tr.body = reg.role(t.ID, t.Body, t.Rest, t.Available, t.Duties)
 		for _, id := range t.Needs {
 			tr.needs[c.exerciseOf[id]] = true
 		}
@@ -249,11 +258,6 @@ func (c *Compiled) compilePeople(p *plan.Problem) {
 		c.traineeOf[t.ID] = i
 		c.trainees = append(c.trainees, tr)
 	}
-	// Nobody we know: never there, qualified for nothing, in need of nothing.
-	c.bodies = append(c.bodies, body{available: [][]civil.Period{{}}})
-	nobody := len(c.bodies) - 1
-	c.people = append(c.people, person{body: nobody})
-	c.trainees = append(c.trainees, trainee{body: nobody})
 }
 
 // registry gathers the roles of each body.
@@ -264,7 +268,8 @@ type registry struct {
 	policies map[string]int
 }
 
-func (r *registry) role(id, bodyID string, rest []string, available, duties []civil.Period) int {
+// body numbers the body of a role and adds what the role brings to it.
+func (r *registry) body(id, bodyID string, rest []string, duties []civil.Period) int {
 	if bodyID == "" {
 		bodyID = id
 	}
@@ -276,30 +281,16 @@ func (r *registry) role(id, bodyID string, rest []string, available, duties []ci
 	}
 	b := &r.c.bodies[i]
 	for _, name := range rest {
-		policy := r.p.RestPolicies[r.policies[name]]
 		if !slices.ContainsFunc(b.policies, func(q plan.RestPolicy) bool { return q.Name == name }) {
-			b.policies = append(b.policies, policy)
+			b.policies = append(b.policies, r.p.RestPolicies[r.policies[name]])
 		}
 	}
-	if available != nil {
-		b.available = append(b.available, available)
+	for _, d := range duties {
+		if !slices.Contains(b.duties, d) {
+			b.duties = append(b.duties, d)
+		}
 	}
-	b.duties = append(b.duties, duties...)
 	return i
-}
-
-// exerciseAt, stationAt, personAt and traineeAt number an id; one that the
-// problem lacks gets the number of the stand-in, which no rule lets pass.
-func (c *Compiled) exerciseAt(id string) int { return at(c.exerciseOf, id) }
-func (c *Compiled) stationAt(id string) int  { return at(c.stationOf, id) }
-func (c *Compiled) personAt(id string) int   { return at(c.personOf, id) }
-func (c *Compiled) traineeAt(id string) int  { return at(c.traineeOf, id) }
-
-func at(m map[string]int, id string) int {
-	if i, ok := m[id]; ok {
-		return i
-	}
-	return len(m)
 }
 
 // hold returns [start − setup, end + strike): how long a session takes its
@@ -314,6 +305,25 @@ func (e *exercise) ratioOn(station int) int {
 		return min(r, e.ratio)
 	}
 	return e.ratio
+}
+
+// mergePauses joins pauses that touch or overlap, so that no minute counts twice.
+func mergePauses(list []plan.Pause) []pause {
+	var all, out []pause
+	for _, p := range list {
+		if p.Minutes > 0 {
+			all = append(all, pause{p.After, p.After + p.Minutes})
+		}
+	}
+	slices.SortFunc(all, func(a, b pause) int { return cmp.Compare(a.from, b.from) })
+	for _, p := range all {
+		if n := len(out); n > 0 && p.from <= out[n-1].to {
+			out[n-1].to = max(out[n-1].to, p.to)
+			continue
+		}
+		out = append(out, p)
+	}
+	return out
 }
 
 // instructorsFor returns how many instructors n trainees need on a station.

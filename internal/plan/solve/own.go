@@ -6,15 +6,16 @@ import (
 	"rungbook/internal/civil"
 )
 
-// fault is one thing that breaks a rule. Two faults with the same rule, who and
-// with are the same fault, found before and after a change; its excess says
-// which of the two is worse.
+// fault is one thing that breaks a rule. All but the excess is its subject: two
+// faults of one subject are the same fault, found before and after a change; the
+// excess says which is worse.
 type fault struct {
-	rule   rule
-	who    string // the session, body, rig or kit it is about
-	with   string // what else it is about: another session, a trainee, a policy
-	at     int64  // the day or instant it is about, 0 = none
-	excess int64  // how far beyond the limit, in the rule's unit
+	rule    rule
+	session string // the session it is about, "" = none
+	who     string // whom else: a body, trainee or person
+	with    string // under what: a policy, an intake, a holding, another exercise
+	at      int64  // the day, zone, circuit, rig, kit or course it is about
+	excess  int64  // how far beyond the limit, in the rule's unit; 1 where there is no more or less
 }
 
 // report takes faults one by one.
@@ -25,42 +26,52 @@ func (c *Compiled) own(s *session, f report) {
 	c.place(s, f)
 	c.group(s, f)
 	c.staff(s, f)
+	c.roll(s, func(r *role, as part) {
+		if !r.freeFor(c.timeOf(s, as).Period) {
+			f(fault{rule: available, session: s.id, who: r.id, excess: 1})
+		}
+	})
 }
 
 // place reports the rules of when and where: grid, open-hours, daylight,
 // station-fit, station-shut.
 func (c *Compiled) place(s *session, f report) {
 	e, st := &c.exercises[s.exercise], &c.stations[s.station]
-	if !c.onGrid(s.span.Start) || s.span.Length() != e.minutes {
-		f(fault{rule: grid, who: s.id})
+	if length := s.told.End.Sub(s.told.Start); length != e.minutes {
+		f(fault{rule: grid, session: s.id, excess: int64(max(length-e.minutes, e.minutes-length))})
+	} else if !c.onGrid(s.span.Start) {
+		f(fault{rule: grid, session: s.id, excess: 1})
 	}
 	if !c.openAt(s.day, s.span) {
-		f(fault{rule: openHours, who: s.id})
+		f(fault{rule: openHours, session: s.id, excess: 1})
 	}
 	if st.needsDaylight && !c.lightAt(s.day, s.span) {
-		f(fault{rule: daylight, who: s.id})
+		f(fault{rule: daylight, session: s.id, excess: 1})
 	}
 	if !slices.Contains(e.stations, s.station) {
-		f(fault{rule: stationFit, who: s.id})
+		f(fault{rule: stationFit, session: s.id, excess: 1})
 	}
 	for _, shut := range st.shut {
 		if shut.Overlaps(s.hold) {
-			f(fault{rule: stationShut, who: s.id, at: int64(shut.Start)})
+			over := min(shut.End, s.hold.End) - max(shut.Start, s.hold.Start)
+			f(fault{rule: stationShut, session: s.id, excess: int64(over)})
 		}
 	}
 }
 
 // group reports the rules of the trainees together and one by one: group-size,
-// alone, entitled, deadline, and needed-once as far as it asks for the need.
+// alone, entitled, deadline.
 func (c *Compiled) group(s *session, f report) {
 	e := &c.exercises[s.exercise]
 	if n := len(s.trainees); n < e.groupMin {
-		f(fault{rule: groupSize, who: s.id, excess: int64(e.groupMin - n)})
+		f(fault{rule: groupSize, session: s.id, excess: int64(e.groupMin - n)})
 	} else if most := c.mostTrainees(s.exercise, s.station); n > most {
-		f(fault{rule: groupSize, who: s.id, excess: int64(n - most)})
+		f(fault{rule: groupSize, session: s.id, excess: int64(n - most)})
 	}
-	if !c.mayMix(s.trainees) {
-		f(fault{rule: alone, who: s.id})
+	for _, t := range s.trainees {
+		if strangers := c.strangers(t, s.trainees); strangers > 0 {
+			f(fault{rule: alone, session: s.id, with: c.trainees[t].intake, excess: int64(strangers)})
+		}
 	}
 	for _, t := range s.trainees {
 		c.traineeOwn(s, t, f)
@@ -76,56 +87,48 @@ func (c *Compiled) mostTrainees(exercise, station int) int {
 	return most
 }
 
-// mayMix reports whether these trainees may share a session.
-func (c *Compiled) mayMix(trainees []int) bool {
-	for _, t := range trainees {
-		if c.trainees[t].alone {
-			for _, u := range trainees {
-				if c.trainees[u].intake != c.trainees[t].intake {
-					return false
-				}
-			}
+// strangers counts those with whom trainee t may not share a session.
+func (c *Compiled) strangers(t int, trainees []int) int {
+	n := 0
+	if c.trainees[t].alone {
+		for _, u := range trainees {
+			n += count(c.trainees[u].intake != c.trainees[t].intake)
 		}
 	}
-	return true
+	return n
 }
 
 func (c *Compiled) traineeOwn(s *session, t int, f report) {
 	tr := &c.trainees[t]
-	if !tr.needs[s.exercise] {
-		f(fault{rule: neededOnce, who: tr.id, with: s.id})
+	for _, name := range c.exercises[s.exercise].requires {
+		if !tr.has(name, s.day) {
+			f(fault{rule: entitled, session: s.id, who: tr.id, with: name, excess: 1})
+		}
 	}
-	if !tr.entitledTo(&c.exercises[s.exercise], s.day) {
-		f(fault{rule: entitled, who: s.id, with: tr.id})
-	}
-	if tr.deadline != 0 && s.span.End > c.midnight(tr.deadline+1) {
-		f(fault{rule: deadline, who: s.id, with: tr.id})
+	if late := s.told.End.Sub(c.midnight(tr.deadline + 1)); tr.deadline != 0 && late > 0 {
+		f(fault{rule: deadline, session: s.id, who: tr.id, excess: int64(late)})
 	}
 }
 
-// entitledTo reports whether a trainee holds all that an exercise requires on a day.
-func (t *trainee) entitledTo(e *exercise, d civil.Day) bool {
-	for _, name := range e.requires {
-		held := false
-		for i := range t.holds {
-			held = held || t.holds[i].Name == name && t.holds[i].Holds(d)
-		}
-		if !held {
-			return false
+// has reports whether a trainee holds something on a day.
+func (t *trainee) has(name string, d civil.Day) bool {
+	for i := range t.holds {
+		if t.holds[i].Name == name && t.holds[i].Holds(d) {
+			return true
 		}
 	}
-	return true
+	return false
 }
 
 // staff reports the rules of the staff together: ratio, qualified, staff-min,
 // first-aid, rescue-cover.
 func (c *Compiled) staff(s *session, f report) {
 	e, st := &c.exercises[s.exercise], &c.stations[s.station]
-	aiders, counted := 0, 0
+	standby, aiders, counted := len(s.rescuers), 0, 0
 	for _, p := range s.instructors {
 		pe := &c.people[p]
 		if !validOn(pe.teaches[s.exercise], s.day) {
-			f(fault{rule: qualified, who: s.id, with: pe.id})
+			f(fault{rule: qualified, session: s.id, who: pe.id, excess: 1})
 		}
 		if validOn(pe.firstAid, s.day) {
 			aiders++
@@ -137,7 +140,8 @@ func (c *Compiled) staff(s *session, f report) {
 	for _, p := range s.rescuers {
 		pe := &c.people[p]
 		if !validOn(pe.rescuer, s.day) {
-			f(fault{rule: rescueCover, who: s.id, with: pe.id})
+			f(fault{rule: rescueCover, session: s.id, who: pe.id, excess: 1})
+			standby--
 		}
 		if validOn(pe.firstAid, s.day) {
 			aiders++
@@ -146,10 +150,14 @@ func (c *Compiled) staff(s *session, f report) {
 	need := team{
 		teachers: e.instructorsFor(s.station, len(s.trainees)), staff: st.staffMin, aiders: st.firstAiders, rescue: st.rescue,
 	}
-	short := need.lacks(len(s.instructors), len(s.rescuers), aiders, counted)
-	for r := range ruleCount {
-		if short.has(r) {
-			f(fault{rule: r, who: s.id})
+	short := need.short(len(s.instructors), len(s.rescuers), standby, aiders, counted)
+	tell := func(r rule, n int) {
+		if n > 0 {
+			f(fault{rule: r, session: s.id, excess: int64(n)})
 		}
 	}
+	tell(ratio, short.teachers)
+	tell(staffMin, short.staff)
+	tell(firstAid, short.aiders)
+	tell(rescueCover, short.rescue)
 }
