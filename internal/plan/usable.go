@@ -14,6 +14,8 @@ func sortPolicies(list []RestPolicy) {
 	slices.SortFunc(list, func(a, b RestPolicy) int { return cmp.Compare(a.Name, b.Name) })
 }
 
+var pointerEscapes = strings.NewReplacer("~", "~0", "/", "~1")
+
 // Pointer builds a JSON pointer (RFC 6901) from names and indexes.
 func Pointer(steps ...any) string {
 	var b strings.Builder
@@ -23,7 +25,7 @@ func Pointer(steps ...any) string {
 		case int:
 			b.WriteString(strconv.Itoa(v))
 		case string:
-			b.WriteString(strings.NewReplacer("~", "~0", "/", "~1").Replace(v))
+			b.WriteString(pointerEscapes.Replace(v))
 		}
 	}
 	return b.String()

@@ -119,7 +119,7 @@ func BenchmarkChange(b *testing.B) {
 		name  string
 		shift civil.Minutes
 		clear bool
-	}{{"clear", 0, true}, {"refused", 30, false}} {
+	}{{"clear", 0, true}, {"refused", 60, false}} {
 		proposed := one.Clone()
 		proposed.Start, proposed.End = one.Start.Add(c.shift), one.End.Add(c.shift)
 		put := []plan.Session{proposed}

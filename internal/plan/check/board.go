@@ -106,20 +106,17 @@ func (b *Board) All() verdict.Report {
 
 func (b *Board) all() []finding {
 	out := slices.Clone(b.unusable)
+	v := &view{j: b.j, out: &out}
 	for _, s := range b.sessions {
-		(&view{j: b.j, session: s, out: &out}).judge(overSession)
+		v.judgeSession(s)
 	}
 	for k, lists := range b.lists() {
 		for i, list := range lists {
-			if len(list) > 0 {
-				(&view{j: b.j, at: i, sessions: list, out: &out}).judge(listed[k])
-			}
+			v.judgeList(listed[k], i, list)
 		}
 	}
 	for i, times := range b.times {
-		if len(times) > 0 {
-			(&view{j: b.j, at: i, times: times, out: &out}).judge(overBody)
-		}
+		v.judgeBody(i, times)
 	}
 	return out
 }

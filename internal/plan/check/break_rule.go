@@ -49,8 +49,7 @@ func (v *view) tellChain(pieces []piece, chain civil.Period, r *plan.RestPolicy,
 
 // pieces cuts the body's times at pauses of at least pause minutes, in order of start.
 func (v *view) pieces(least civil.Minutes) []piece {
-	out := make([]piece, 0, len(v.times)+4)
-	sorted := true
+	out, sorted := v.parts[:0], true
 	add := func(p piece) {
 		if p.Length() > 0 {
 			sorted = sorted && (len(out) == 0 || out[len(out)-1].Start <= p.Start)
@@ -75,6 +74,7 @@ func (v *view) pieces(least civil.Minutes) []piece {
 		}
 		add(rest)
 	}
+	v.parts = out
 	if !sorted {
 		slices.SortStableFunc(out, func(a, b piece) int { return cmp.Compare(a.Start, b.Start) })
 	}

@@ -78,12 +78,13 @@ func rigHeadcount(v *view) {
 	if rig.PeopleMax < 1 {
 		return
 	}
-	loads := make([]load, 0, 4*len(v.sessions))
+	loads := v.loads[:0]
 	for _, s := range v.sessions {
 		guests, staff := s.heads()
 		loads = append(loads, load{at: s.period.Start, taken: guests}, load{at: s.period.End, taken: -guests},
 			load{at: s.hold.Start, taken: staff}, load{at: s.hold.End, taken: -staff})
 	}
+	v.loads = loads
 	crowded := spells(loads, rig.PeopleMax)
 	if len(crowded) == 0 {
 		return
@@ -122,7 +123,7 @@ func (s *sess) kitTaken(kit int) int {
 // kit: at every instant, what holds take of a kit ≤ count − those shut.
 func kit(v *view) {
 	k := &v.j.p.Kits[v.at]
-	loads := make([]load, 0, 2*(len(v.sessions)+len(k.Shut)))
+	loads := v.loads[:0]
 	for _, s := range v.sessions {
 		n := s.kitTaken(v.at)
 		loads = append(loads, load{at: s.hold.Start, taken: n}, load{at: s.hold.End, taken: -n})
@@ -130,6 +131,7 @@ func kit(v *view) {
 	for _, c := range k.Shut {
 		loads = append(loads, load{at: c.From, shut: c.Count}, load{at: c.To, shut: -c.Count})
 	}
+	v.loads = loads
 	short := spells(loads, k.Count)
 	if len(short) == 0 {
 		return

@@ -3,6 +3,7 @@ package check
 import (
 	"slices"
 
+	"rungbook/internal/civil"
 	"rungbook/internal/plan"
 	"rungbook/internal/verdict"
 )
@@ -78,8 +79,9 @@ func (c *change) judge(sessions []*sess, with bool) []finding {
 	if with {
 		out = slices.Clone(c.unusable)
 	}
+	v := &view{j: j, out: &out}
 	for _, s := range sessions {
-		(&view{j: j, session: s, out: &out}).judge(overSession)
+		v.judgeSession(s)
 	}
 	for k, lists := range c.b.lists() {
 		for _, i := range c.touched[k] {
@@ -87,8 +89,10 @@ func (c *change) judge(sessions []*sess, with bool) []finding {
 			if with {
 				list = c.listWith(list, k, i)
 			}
-			if len(list) > 0 {
-				(&view{j: j, at: i, sessions: list, out: &out}).judge(listed[k])
+			if listed[k] == overTrainee {
+				v.judgeList(listed[k], i, list)
+			} else {
+				v.judgeList(listed[k], i, c.near(list, j.gap(listed[k], i)))
 			}
 		}
 	}
@@ -97,29 +101,60 @@ func (c *change) judge(sessions []*sess, with bool) []finding {
 		if with {
 			times = c.timesWith(times, i)
 		}
-		if len(times) > 0 {
-			(&view{j: j, at: i, times: times, out: &out}).judge(overBody)
-		}
+		v.judgeBody(i, times)
 	}
 	return out
+}
+
+// gap is how far apart two holds of a list may lie and still matter to each other.
+func (j *Judge) gap(kind over, i int) civil.Minutes {
+	switch kind {
+	case overStation:
+		return j.stations[i].Turnaround
+	case overCircuit:
+		return j.p.Circuits[i].Changeover
+	}
+	return 0
+}
+
+// near keeps the sessions of a list that can have to do with the change. Holds
+// that follow each other by less than gap form a cluster; rules over lists of
+// holds never look from one cluster to another, so whole clusters are dropped
+// that lie away from every session taken off or put on. They are the same with
+// the change and without it.
+func (c *change) near(list []*sess, gap civil.Minutes) []*sess {
+	out := list[:0:0]
+	for i := 0; i < len(list); {
+		cluster, n := list[i].hold, i+1
+		for ; n < len(list) && list[n].hold.Start < cluster.End.Add(gap); n++ {
+			cluster.End = max(cluster.End, list[n].hold.End)
+		}
+		if c.touches(civil.Period{Start: cluster.Start.Add(-gap), End: cluster.End.Add(gap)}) {
+			out = append(out, list[i:n]...)
+		}
+		i = n
+	}
+	return out
+}
+
+func (c *change) touches(p civil.Period) bool {
+	touch := func(s *sess) bool { return s.hold.Start <= p.End && p.Start <= s.hold.End }
+	return slices.ContainsFunc(c.gone, touch) || slices.ContainsFunc(c.fresh, touch)
 }
 
 // listWith returns list i of kind k with the change.
 func (c *change) listWith(list []*sess, k, i int) []*sess {
 	out := make([]*sess, 0, len(list)+len(c.fresh))
 	for _, s := range list {
-		if !slices.Contains(c.gone, s) {
+		if len(c.gone) == 0 || !slices.Contains(c.gone, s) {
 			out = append(out, s)
 		}
 	}
-	n := len(out)
 	for _, s := range c.fresh {
 		if slices.Contains(s.touches(c.b.j)[k], i) {
-			out = append(out, s)
+			at, _ := slices.BinarySearchFunc(out, s, bySpan)
+			out = slices.Insert(out, at, s)
 		}
-	}
-	if n < len(out) {
-		slices.SortFunc(out, bySpan)
 	}
 	return out
 }
@@ -131,7 +166,7 @@ func (c *change) timesWith(times []timed, body int) []timed {
 		out = append(out, c.b.j.bodies[body].duties...)
 	}
 	for _, t := range times {
-		if t.session == nil || !slices.Contains(c.gone, t.session) {
+		if t.session == nil || len(c.gone) == 0 || !slices.Contains(c.gone, t.session) {
 			out = append(out, t)
 		}
 	}

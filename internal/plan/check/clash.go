@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"rungbook/internal/civil"
 	"rungbook/internal/plan"
 	"rungbook/internal/verdict"
@@ -22,11 +24,11 @@ type clash struct {
 // tooNear returns, for each span that lies less than gap from a span of another
 // class, the worst such other: both sides of a pair, so that whoever is moved is
 // found. spans are sorted by start; those of no length count as nothing.
-func tooNear(spans []span, gap civil.Minutes, found []clash) []clash {
-	found = found[:0]
+func (v *view) tooNear(spans []span, gap civil.Minutes) []clash {
+	found := v.clashes[:0]
 	// What ends latest so far, and what ends latest of any other class than that.
 	var best, second *span
-	nextOther := nextOfOtherClass(spans)
+	nextOther := v.nextOfOtherClass(spans)
 	for i := range spans {
 		s := &spans[i]
 		if s.Length() <= 0 {
@@ -59,13 +61,15 @@ func tooNear(spans []span, gap civil.Minutes, found []clash) []clash {
 			second = s
 		}
 	}
+	v.clashes = found
 	return found
 }
 
 // nextOfOtherClass returns for each span the index of the next one of another
 // class that has a length, −1 for none.
-func nextOfOtherClass(spans []span) []int {
-	next := make([]int, len(spans))
+func (v *view) nextOfOtherClass(spans []span) []int {
+	v.next = slices.Grow(v.next[:0], len(spans))[:len(spans)]
+	next := v.next
 	after := -1 // the next span with a length
 	for i := len(spans) - 1; i >= 0; i-- {
 		next[i] = after
@@ -81,11 +85,11 @@ func nextOfOtherClass(spans []span) []int {
 
 // holdsBy returns the holds of the view's sessions, classed.
 func (v *view) holdsBy(class func(i int, s *sess) int) []span {
-	spans := make([]span, len(v.sessions))
+	v.spanned = v.spanned[:0]
 	for i, s := range v.sessions {
-		spans[i] = span{s.hold, class(i, s), i}
+		v.spanned = append(v.spanned, span{s.hold, class(i, s), i})
 	}
-	return spans
+	return v.spanned
 }
 
 // pair is the one thing that two sessions of a clash tell of.
@@ -100,7 +104,7 @@ func stationClash(v *view) {
 		return
 	}
 	st := v.j.stations[v.at]
-	for _, c := range tooNear(v.holdsBy(func(i int, _ *sess) int { return i }), st.Turnaround, nil) {
+	for _, c := range v.tooNear(v.holdsBy(func(i int, _ *sess) int { return i }), st.Turnaround) {
 		at := plan.Pointer("stations", v.at, "turnaround_minutes")
 		if c.short > st.Turnaround {
 			at = plan.Pointer("stations", v.at)
@@ -115,7 +119,7 @@ func zoneClash(v *view) {
 	if len(v.sessions) < 2 {
 		return
 	}
-	for _, c := range tooNear(v.holdsBy(func(_ int, s *sess) int { return s.station.index }), 0, nil) {
+	for _, c := range v.tooNear(v.holdsBy(func(_ int, s *sess) int { return s.station.index }), 0) {
 		s, o := v.sessions[c.index], v.sessions[c.other]
 		a, b := pair(c)
 		v.stopOne(verdict.ZoneClash(s.ID, o.ID, v.j.zones[v.at], s.Station, o.Station, c.short,
@@ -144,7 +148,7 @@ func energyClash(v *view) {
 		}
 		return 0
 	}
-	for _, c := range tooNear(v.holdsBy(class), circuit.Changeover, nil) {
+	for _, c := range v.tooNear(v.holdsBy(class), circuit.Changeover) {
 		s, o := v.sessions[c.index], v.sessions[c.other]
 		a, b := pair(c)
 		v.stopOne(verdict.EnergyClash(s.ID, o.ID, circuit.ID, string(state(s)), string(state(o)), c.short, circuit.Changeover,
@@ -159,17 +163,18 @@ func doubleBooked(v *view) {
 		return
 	}
 	who := v.j.bodies[v.at].ref
-	spans := make([]span, len(v.times))
+	v.spanned = v.spanned[:0]
 	for i, t := range v.times {
-		spans[i] = span{t.Period, i, i}
+		class := i
 		if t.session == nil {
-			spans[i].class = -1
+			class = -1
 		} else if k := earlierOf(v.times[:i], t.session); k >= 0 {
-			spans[i].class = k
+			class = k
 			v.stop(verdict.InTwice(who, t.session.ID, ""))
 		}
+		v.spanned = append(v.spanned, span{t.Period, class, i})
 	}
-	for _, c := range tooNear(spans, 0, nil) {
+	for _, c := range v.tooNear(v.spanned, 0) {
 		t, o := v.times[c.index], v.times[c.other]
 		if t.session == nil {
 			continue // told from the session's side

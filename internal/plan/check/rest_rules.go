@@ -27,7 +27,7 @@ func limitAt(r *plan.RestPolicy, limit string) string {
 // those of the next day with any: ≥ daily_rest_minutes.
 func dailyRest(v *view) {
 	v.eachPolicy(func(r *plan.RestPolicy) bool { return r.DailyRest > 0 }, func(r *plan.RestPolicy, who verdict.Ref) {
-		days := v.loads()
+		days := v.dayLoads()
 		for i := 1; i < len(days); i++ {
 			prev, next := days[i-1], days[i]
 			if next.first.Sub(prev.last) < r.DailyRest && (prev.lastSession || next.firstSession) {
@@ -41,8 +41,9 @@ func dailyRest(v *view) {
 func dayRun(v *view) {
 	v.eachPolicy(func(r *plan.RestPolicy) bool { return r.RunDays > 0 }, func(r *plan.RestPolicy, who verdict.Ref) {
 		run, first, sessions := 0, civil.Day(0), false
-		for i, d := range v.loads() {
-			if i == 0 || v.days[i-1].day+1 != d.day {
+		days := v.dayLoads()
+		for i, d := range days {
+			if i == 0 || days[i-1].day+1 != d.day {
 				run, first, sessions = 0, d.day, false
 			}
 			run++
@@ -58,7 +59,7 @@ func dayRun(v *view) {
 // dayMinutes: minutes of a local day's times ≤ day_minutes.
 func dayMinutes(v *view) {
 	v.eachPolicy(func(r *plan.RestPolicy) bool { return r.DayMinutes > 0 }, func(r *plan.RestPolicy, who verdict.Ref) {
-		for _, d := range v.loads() {
+		for _, d := range v.dayLoads() {
 			if d.minutes > r.DayMinutes && d.sessions {
 				v.stop(verdict.DayMinutes(who, r.Name, d.day, d.minutes, r.DayMinutes, limitAt(r, "day_minutes")))
 			}
@@ -69,7 +70,7 @@ func dayMinutes(v *view) {
 // daySpan: latest end − earliest start of a local day's times ≤ day_span_minutes.
 func daySpan(v *view) {
 	v.eachPolicy(func(r *plan.RestPolicy) bool { return r.DaySpan > 0 }, func(r *plan.RestPolicy, who verdict.Ref) {
-		for _, d := range v.loads() {
+		for _, d := range v.dayLoads() {
 			if d.last.Sub(d.first) > r.DaySpan && (d.firstSession || d.lastSession) {
 				v.stop(verdict.DaySpan(who, r.Name, d.day, d.first, d.last, r.DaySpan, limitAt(r, "day_span_minutes")))
 			}
@@ -80,7 +81,7 @@ func daySpan(v *view) {
 // weekMinutes: minutes in an ISO week ≤ week_minutes.
 func weekMinutes(v *view) {
 	v.eachPolicy(func(r *plan.RestPolicy) bool { return r.WeekMinutes > 0 }, func(r *plan.RestPolicy, who verdict.Ref) {
-		days := v.loads()
+		days := v.dayLoads()
 		for i := 0; i < len(days); {
 			monday, minutes, sessions := days[i].day.Monday(), civil.Minutes(0), false
 			for ; i < len(days) && days[i].day < monday+7; i++ {
@@ -98,7 +99,7 @@ func weekMinutes(v *view) {
 // local day ≤ height_day_minutes, in whatever part.
 func heightMinutes(v *view) {
 	v.eachPolicy(func(r *plan.RestPolicy) bool { return r.HeightDay > 0 }, func(r *plan.RestPolicy, who verdict.Ref) {
-		for _, d := range v.loads() {
+		for _, d := range v.dayLoads() {
 			if d.height > r.HeightDay {
 				v.stop(verdict.HeightMinutes(who, r.Name, d.day, d.height, r.HeightDay, limitAt(r, "height_day_minutes")))
 			}

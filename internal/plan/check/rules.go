@@ -138,7 +138,8 @@ var rulesOver = func() (by [overs][]*Rule) {
 	return by
 }()
 
-// view is one subject as its rules see it.
+// view is one subject as its rules see it. One view serves many subjects, one
+// after another, so that its lists need not be made anew.
 type view struct {
 	j        *Judge
 	at       int     // index of the station, zone, circuit, rig, kit, body or trainee
@@ -147,15 +148,57 @@ type view struct {
 	times    []timed // of a body, by start
 
 	// Of a body, made from its times when first asked for.
-	days []dayLoad
-	busy []busy
-	ends []civil.Instant // latest end of a session among the times before each
+	days  made[dayLoad]
+	busy  made[busy]
+	ends  made[civil.Instant] // latest end of a session among the times before each
+	parts []piece
+	free  []civil.Minutes
+	// Of a list of sessions.
+	spanned []span
+	next    []int
+	clashes []clash
+	loads   []load
 
 	out  *[]finding
 	rule *Rule
 }
 
-// judge runs all rules over the view.
+// made is a list that is made at most once for each subject.
+type made[T any] struct {
+	list []T
+	done bool
+}
+
+// start empties the list and reports whether it must be made.
+func (m *made[T]) start() bool {
+	if m.done {
+		return false
+	}
+	m.list, m.done = m.list[:0], true
+	return true
+}
+
+// judgeSession, judgeList and judgeBody run all rules over one subject.
+func (v *view) judgeSession(s *sess) {
+	v.session = s
+	v.judge(overSession)
+}
+
+func (v *view) judgeList(kind over, at int, list []*sess) {
+	if len(list) > 0 {
+		v.at, v.sessions = at, list
+		v.judge(kind)
+	}
+}
+
+func (v *view) judgeBody(at int, times []timed) {
+	if len(times) > 0 {
+		v.at, v.times = at, times
+		v.days.done, v.busy.done, v.ends.done = false, false, false
+		v.judge(overBody)
+	}
+}
+
 func (v *view) judge(kind over) {
 	for _, r := range rulesOver[kind] {
 		v.rule = r

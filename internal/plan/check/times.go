@@ -136,18 +136,19 @@ type dayLoad struct {
 	firstSession, lastSession bool // in its start, in its end
 }
 
-// loads returns the days with any time, in order.
-func (v *view) loads() []dayLoad {
-	if v.days != nil || len(v.times) == 0 {
-		return v.days
+// dayLoads returns the days with any time, in order.
+func (v *view) dayLoads() []dayLoad {
+	if !v.days.start() {
+		return v.days.list
 	}
+	list := v.days.list
 	for _, t := range v.times {
-		n := len(v.days)
-		if n == 0 || v.days[n-1].day != t.day {
-			v.days = append(v.days, dayLoad{day: t.day, first: t.Start, last: t.End})
+		n := len(list)
+		if n == 0 || list[n-1].day != t.day {
+			list = append(list, dayLoad{day: t.day, first: t.Start, last: t.End})
 			n++
 		}
-		d := &v.days[n-1]
+		d := &list[n-1]
 		inSession := t.session != nil
 		d.firstSession = d.firstSession || inSession && t.Start == d.first
 		if t.End > d.last {
@@ -158,5 +159,6 @@ func (v *view) loads() []dayLoad {
 		d.minutes += t.minutes
 		d.height += t.height
 	}
-	return v.days
+	v.days.list = list
+	return list
 }

@@ -41,13 +41,15 @@ func order(v *view) {
 	t := &v.j.p.Trainees[v.at]
 	for _, s := range v.sessions {
 		for i, a := range s.exercise.After {
-			at := plan.Pointer("exercises", s.exercise.index, "after", i)
 			ended, short, any := nearest(t, v.sessions, s, a)
-			switch {
-			case !any:
-				v.stop(verdict.OrderMissing(t.ID, s.ID, s.Exercise, a.Exercise, at))
-			case short > 0:
+			if any && short == 0 {
+				continue
+			}
+			at := plan.Pointer("exercises", s.exercise.index, "after", i)
+			if any {
 				v.stop(verdict.OrderGap(t.ID, s.ID, s.Exercise, a.Exercise, ended, s.Start.Sub(ended), a.MinGap, a.MaxGap, short, at))
+			} else {
+				v.stop(verdict.OrderMissing(t.ID, s.ID, s.Exercise, a.Exercise, at))
 			}
 		}
 	}

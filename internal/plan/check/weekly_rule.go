@@ -2,6 +2,7 @@ package check
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"sort"
 
@@ -18,23 +19,24 @@ type busy struct {
 
 // spans joins the body's times that overlap or touch.
 func (v *view) spans() []busy {
-	if v.busy != nil {
-		return v.busy
+	if !v.busy.start() {
+		return v.busy.list
 	}
+	list := v.busy.list
 	for _, t := range v.times {
 		if t.Length() <= 0 {
 			continue
 		}
-		n := len(v.busy)
-		if n > 0 && t.Start <= v.busy[n-1].End {
-			last := &v.busy[n-1]
+		if n := len(list); n > 0 && t.Start <= list[n-1].End {
+			last := &list[n-1]
 			last.session = last.session || t.session != nil && t.Start == last.Start
 			last.End = max(last.End, t.End)
 			continue
 		}
-		v.busy = append(v.busy, busy{t.Period, t.session != nil})
+		list = append(list, busy{t.Period, t.session != nil})
 	}
-	return v.busy
+	v.busy.list = list
+	return list
 }
 
 // weeklyRest: for each block of weekly_rest_days local days, counted from the
@@ -95,8 +97,8 @@ const forEver civil.Minutes = 1 << 40
 // session of the plan takes part: lies in the block, or ends too soon a stretch
 // that runs on past it.
 func (v *view) stretches(block civil.Period, least civil.Minutes) (free []civil.Minutes, mine bool) {
-	list := v.spans()
-	from := block.Start
+	list, from := v.spans(), block.Start
+	free = v.free[:0]
 	i := sort.Search(len(list), func(i int) bool { return list[i].End > block.Start })
 	for ; i < len(list) && from < block.End; i++ {
 		if gap := list[i].Start.Sub(from); gap > 0 {
@@ -108,20 +110,22 @@ func (v *view) stretches(block civil.Period, least civil.Minutes) (free []civil.
 	if from < block.End {
 		free = append(free, forEver)
 	}
+	v.free = free
 	return free, mine || v.sessionIn(block)
 }
 
 // sessionIn reports whether a session of the body overlaps a period.
 func (v *view) sessionIn(p civil.Period) bool {
-	if v.ends == nil {
-		v.ends = make([]civil.Instant, len(v.times)+1)
-		for i, t := range v.times {
-			v.ends[i+1] = v.ends[i]
-			if t.session != nil && t.Length() > 0 && (i == 0 || t.End > v.ends[i]) {
-				v.ends[i+1] = t.End
+	if v.ends.start() {
+		latest := civil.Instant(math.MinInt64)
+		v.ends.list = append(v.ends.list, latest)
+		for _, t := range v.times {
+			if t.session != nil && t.Length() > 0 {
+				latest = max(latest, t.End)
 			}
+			v.ends.list = append(v.ends.list, latest)
 		}
 	}
 	before := sort.Search(len(v.times), func(i int) bool { return v.times[i].Start >= p.End })
-	return v.ends[before] > p.Start
+	return v.ends.list[before] > p.Start
 }
