@@ -6,7 +6,8 @@
 --   from_day     first day it counts for
 --   until_day    first day it no longer counts for; 'open' = no end (and above
 --                every day as text)
--- All of them can be derived again from the ledger: rungbook rebuild compares.
+-- Indexes of what stands hold only those rows, so that a query for them needs no
+-- help to choose. All of them can be derived again from the ledger: rungbook rebuild compares.
 -- Moments are minutes since 1970-01-01T00:00Z, days are ISO 8601 text.
 
 -- Every record there is, by the id it first appeared under. Kinds that describe
@@ -32,7 +33,6 @@ CREATE TABLE reference (
     body        TEXT    NOT NULL,
     PRIMARY KEY (kind, id, since_entry, from_day)
 ) STRICT;
-CREATE INDEX reference_standing ON reference (until_entry, kind, id);
 
 -- Entries after which the decoded reference is no longer current, each with the
 -- record to read again.
@@ -130,8 +130,8 @@ CREATE TABLE session (
 ) STRICT;
 CREATE INDEX session_entry ON session (entry);
 CREATE INDEX session_start ON session (start);
-CREATE INDEX session_standing_start ON session (until_entry, start);
-CREATE INDEX session_standing_state ON session (until_entry, state, start);
+CREATE INDEX session_standing_start ON session (start) WHERE until_entry = 9223372036854775807;
+CREATE INDEX session_standing_state ON session (state, start) WHERE until_entry = 9223372036854775807;
 
 -- Who takes part in the session of an entry. who is a trainee or a person.
 CREATE TABLE session_person (
@@ -232,4 +232,4 @@ CREATE TABLE certificate (
 ) STRICT;
 CREATE INDEX certificate_person ON certificate (person, until_entry);
 CREATE INDEX certificate_number ON certificate (number);
-CREATE INDEX certificate_standing ON certificate (until_entry, last_valid, number, id);
+CREATE INDEX certificate_standing ON certificate (last_valid, number, id) WHERE until_entry = 9223372036854775807;

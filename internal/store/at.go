@@ -20,7 +20,8 @@ const openDay = "open"
 var openText = strconv.FormatInt(open, 10)
 
 // known limits rows of a table to those that stood at the view's entry, for any
-// day. At the head an equality says the same and lets indexes begin with it.
+// day. At the head an equality says the same and lets the indexes of
+// what stands serve.
 func (v *View) known(alias string) string {
 	if v.head {
 		return alias + ".until_entry = " + openText

@@ -100,20 +100,20 @@ func (s signed) passed(t id.Trainee, all bool) bool {
 // complete derives the completions of a session anew for all days. The three
 // records each have their own days, so each stretch of days is looked at alone.
 func (p *projector) complete(f fact, of id.Session) error {
-	sessions, err := spansOf[session.Session](p, "session", string(of))
-	if err != nil {
-		return err
+	results, err := spansOf[session.Results](p, "results", string(of))
+	if err != nil || len(results) == 0 {
+		return err // nothing was completed, now or before: results never go away
 	}
 	attended, err := spansOf[session.Attendance](p, "attendance", string(of))
 	if err != nil {
 		return err
 	}
-	results, err := spansOf[session.Results](p, "results", string(of))
+	sessions, err := spansOf[session.Session](p, "session", string(of))
 	if err != nil {
 		return err
 	}
 	err = p.exec(`UPDATE completion SET until_entry = ?1 WHERE session = ?2 AND until_entry = `+openText, f.index, string(of))
-	if err != nil || len(sessions) == 0 || len(attended) == 0 || len(results) == 0 {
+	if err != nil {
 		return err
 	}
 	days := slices.Concat(starts(sessions), starts(attended), starts(results))

@@ -1,8 +1,11 @@
 package store
 
 import (
+	"cmp"
 	"database/sql"
 	"slices"
+
+	"github.com/go-json-experiment/json"
 
 	"rungbook/internal/civil"
 	"rungbook/internal/id"
@@ -17,8 +20,8 @@ func (v *View) Session(of id.Session) (Row[session.Session], error) {
 // SessionsBetween returns the sessions in every state that overlap [from, to),
 // by start, station and id.
 func (v *View) SessionsBetween(from, to civil.Instant) ([]session.Session, error) {
-	return v.sessionsIn(`SELECT s.entry, s.body FROM session AS s
-		WHERE s.start > ?3 AND s.start < ?4 AND s.finish > ?5 AND `+v.at("s")+` ORDER BY s.start, s.station, s.id`,
+	return v.sessionsIn(`SELECT s.entry FROM session AS s
+		WHERE s.start > ?3 AND s.start < ?4 AND s.finish > ?5 AND `+v.at("s"),
 		int64(from.Add(-longestSession)), int64(to), int64(from))
 }
 
@@ -48,11 +51,10 @@ func (v *View) sessionsOf(who []string, after, to, from civil.Instant) ([]sessio
 	if err != nil {
 		return nil, err
 	}
-	return v.sessionsIn(`SELECT s.entry, s.body FROM session AS s
+	return v.sessionsIn(`SELECT s.entry FROM session AS s
 		WHERE `+v.at("s")+` AND s.entry IN (
 			SELECT w.entry FROM json_each(?3) AS want CROSS JOIN session_person AS w
-			ON w.who = want.value AND w.start > ?4 AND w.start < ?5 AND w.finish > ?6)
-		ORDER BY s.start, s.station, s.id`, want, int64(after), int64(to), int64(from))
+			ON w.who = want.value AND w.start > ?4 AND w.start < ?5 AND w.finish > ?6)`, want, int64(after), int64(to), int64(from))
 }
 
 // whoOf returns persons, trainees, and the enrolments of the persons.
@@ -78,38 +80,71 @@ func scanText(rows *sql.Rows) (s string, err error) {
 // NotSignedBefore returns the sessions that ended at t or before and are still
 // booked or under way, by start.
 func (v *View) NotSignedBefore(t civil.Instant) ([]session.Session, error) {
-	return v.sessionsIn(`SELECT s.entry, s.body FROM session AS s
-		WHERE s.state IN ('booked', 'under-way') AND s.start < ?3 AND s.finish <= ?3 AND `+v.at("s")+`
-		ORDER BY s.start, s.station, s.id`, int64(t))
+	return v.sessionsIn(`SELECT s.entry FROM session AS s
+		WHERE s.state IN ('booked', 'under-way') AND s.start < ?3 AND s.finish <= ?3 AND `+v.at("s"), int64(t))
 }
 
 // BookedAfter returns the sessions that start after t and are pencilled or
 // booked, by start.
 func (v *View) BookedAfter(t civil.Instant) ([]session.Session, error) {
-	return v.sessionsIn(`SELECT s.entry, s.body FROM session AS s
-		WHERE s.state IN ('pencilled', 'booked') AND s.start > ?3 AND `+v.at("s")+`
-		ORDER BY s.start, s.station, s.id`, int64(t))
+	return v.sessionsIn(`SELECT s.entry FROM session AS s
+		WHERE s.state IN ('pencilled', 'booked') AND s.start > ?3 AND `+v.at("s"), int64(t))
 }
 
-// sessionsIn reads sessions by a query for entry and body. What was decoded
-// before is not decoded again; each caller gets lists of its own.
+// sessionsIn returns the sessions of the entries that a query names, by start,
+// station and id. What was decoded before is not read again; each caller gets
+// lists of its own.
 func (v *View) sessionsIn(query string, args ...any) ([]session.Session, error) {
+	out := make([]session.Session, 0, 64)
+	var unread []int64
+	err := v.each(func(rows *sql.Rows) error {
+		var entry int64
+		if err := rows.Scan(&entry); err != nil {
+			return err
+		}
+		if s, ok := v.s.sessions.get(entry); ok && entry < v.saved {
+			out = append(out, ownLists(s))
+		} else {
+			unread = append(unread, entry)
+		}
+		return nil
+	}, query, args...)
+	if err != nil {
+		return nil, err
+	}
+	more, err := v.sessionsFrom(unread)
+	if err != nil {
+		return nil, err
+	}
+	out = append(out, more...)
+	slices.SortFunc(out, func(a, b session.Session) int {
+		return cmp.Or(cmp.Compare(a.Start, b.Start), cmp.Compare(a.Station, b.Station), cmp.Compare(a.ID, b.ID))
+	})
+	return out, nil
+}
+
+// sessionsFrom decodes the sessions of some entries, in no order, and keeps
+// those that are committed.
+func (v *View) sessionsFrom(entries []int64) ([]session.Session, error) {
+	if len(entries) == 0 {
+		return nil, nil
+	}
+	want, err := json.Marshal(entries)
+	if err != nil {
+		return nil, err
+	}
 	var body sql.RawBytes
 	return list(v, func(rows *sql.Rows) (session.Session, error) {
 		var entry int64
 		if err := rows.Scan(&entry, &body); err != nil {
 			return session.Session{}, err
 		}
-		s, known := v.s.sessions.get(entry)
-		if known && entry < v.saved {
-			return ownLists(s), nil
-		}
 		s, err := decodeBody[session.Session](body)
 		if err == nil && entry < v.saved {
 			v.s.sessions.put(entry, ownLists(s))
 		}
 		return s, err
-	}, query, args...)
+	}, `SELECT s.entry, s.body FROM json_each(?3) AS want CROSS JOIN session AS s ON s.entry = want.value AND `+v.at("s"), string(want))
 }
 
 func ownLists(s session.Session) session.Session {
