@@ -1,6 +1,3 @@
-// Package credential holds certificates and their dates: last valid day, renewal
-// window, lapse, and whether a person was qualified on a day. validity.go is the
-// one place of that arithmetic.
 package credential
 
 import (
@@ -43,15 +40,23 @@ type Certificate struct {
 	Programme id.Programme   `json:"programme,omitempty"`
 	Exercise  id.Exercise    `json:"exercise,omitempty"` // of ToTeach
 	Holds     string         `json:"holds,omitempty"`    // the name exercises require, such as "medical-height"
+	Validity  string         `json:"validity,omitempty"` // rule-book line of its terms, "" = has no end or is not stated
 	Completed civil.Day      `json:"completed"`
 	From      civil.Day      `json:"from"`
 	Until     civil.Day      `json:"until,omitempty"`
-	State     State          `json:"state"`
-	Intake    id.Intake      `json:"intake,omitempty"`
-	Trainee   id.Trainee     `json:"trainee,omitempty"` // the enrolment it was earned in
+	// CountsFrom and Months say how Until came about: so many calendar months
+	// from that day. A refresher that keeps the date keeps CountsFrom and adds
+	// months, so that a month's end does not drift: 31 Aug, 28 Feb, 31 Aug. Both
+	// are 0 where Until is a printed date.
+	CountsFrom civil.Day  `json:"counts_from,omitempty"`
+	Months     int        `json:"months,omitempty"`
+	State      State      `json:"state"`
+	Intake     id.Intake  `json:"intake,omitempty"`
+	Trainee    id.Trainee `json:"trainee,omitempty"` // the enrolment it was earned in
 }
 
-// On reports whether the certificate is valid on a local day.
+// On reports whether the certificate is valid on a local day. One whose first day
+// is not stated is valid on none.
 func (c Certificate) On(d civil.Day) bool {
-	return c.State == Valid && c.From <= d && (c.Until == 0 || d <= c.Until)
+	return c.State == Valid && c.From != 0 && c.From <= d && (c.Until == 0 || d <= c.Until)
 }
