@@ -24,6 +24,7 @@ type enrolment struct {
 	trainee people.Trainee
 	person  *person
 	done    map[string]civil.Instant // exercise → when it was completed, or will be
+	tried   civil.Instant            // end of the last session that did not complete its exercise
 }
 
 // intake is an intake with its people.

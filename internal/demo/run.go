@@ -34,6 +34,9 @@ func (b *builder) chance(percent int) bool { return b.rand.IntN(100) < percent }
 // schedule places a wish and lets it run if its day is past. It returns those of
 // the group who still need the exercise; ok is false where it found no place.
 func (b *builder) schedule(in *intake, w wish) (still []*enrolment, ok bool) {
+	for _, t := range w.group {
+		w.after = max(w.after, t.tried)
+	}
 	s, ok := b.place(w)
 	if !ok {
 		return nil, false
@@ -95,6 +98,7 @@ func (b *builder) hold(r *run, group []*enrolment) (still []*enrolment) {
 		r.attendance.Presences = append(r.attendance.Presences, p)
 		if p.Mark == session.DidNotCome || !b.assess(r, t, cut) {
 			still = append(still, t)
+			t.tried = s.End
 			continue
 		}
 		t.done[r.exercise.key] = s.End
@@ -128,7 +132,7 @@ func (b *builder) presence(s *session.Session, who string) session.Presence {
 }
 
 // assess notes what a trainee showed and reports whether the exercise is done. Of
-// a session that was cut short only the first outcome was reached.
+// a session that was cut short only the first of several outcomes was reached.
 func (b *builder) assess(r *run, t *enrolment, cut bool) (done bool) {
 	done = !cut
 	missed := -1
@@ -138,7 +142,7 @@ func (b *builder) assess(r *run, t *enrolment, cut bool) (done bool) {
 	for i, key := range r.exercise.outcomes {
 		result := session.Result{Trainee: t.trainee.ID, Outcome: idOf[id.Outcome](b, "outcome", key), Result: session.Competent}
 		switch {
-		case cut && i > 0:
+		case cut && (i > 0 || len(r.exercise.outcomes) == 1):
 			result.Result = session.NotAssessed
 		case i == missed:
 			result.Result, done = session.NotYetCompetent, false
@@ -167,6 +171,10 @@ func (r *run) allPassed() bool {
 		!slices.ContainsFunc(r.attendance.Presences, func(p session.Presence) bool { return p.Mark != session.Present })
 }
 
+// remembered is for how many days back the demo also keeps when a session was
+// booked; of older ones it keeps what became of them.
+const remembered = 60
+
 // writeSessions writes every session as it was booked, and what became of it.
 func (b *builder) writeSessions() {
 	b.leaveUnsigned()
@@ -182,14 +190,18 @@ func (b *builder) writeSessions() {
 		case session.Booked:
 			b.write(booking, r.booked, by, "booked", s)
 		case session.StoodDown:
-			b.write(booking, r.booked, by, "booked", planned)
+			if day > b.Today-remembered {
+				b.write(booking, r.booked, by, "booked", planned)
+			}
 			b.write(booking, r.down, by, "stood-down", s)
 		default:
 			act := "signed-off"
 			if s.State == session.CutShort {
 				act = "cut-short"
 			}
-			b.write(booking, min(r.booked, day), by, "booked", planned)
+			if day > b.Today-remembered {
+				b.write(booking, min(r.booked, day), by, "booked", planned)
+			}
 			b.write(signing, day, r.results.By, act, s)
 			b.write(signing, day, r.results.By, "attendance-signed", r.attendance)
 			b.write(signing, day, r.results.By, "results-signed", r.results)
