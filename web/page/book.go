@@ -30,7 +30,7 @@ func NewBookAsk(c BookChoices) BookAsk {
 		Exercises: c.Exercises,
 		Intake:    ui.Field{Name: "intake", Label: "Intake", Kind: ui.Select, Options: c.Intakes, Error: c.Errors["intake"]},
 		From:      ui.Field{Name: "from", Label: "From", Kind: ui.Date, Value: c.From, Short: true, Error: c.Errors["from"]},
-		Until:     ui.Field{Name: "until", Label: "Until", Kind: ui.Date, Value: c.Until, Short: true, Error: c.Errors["until"], Hint: "At most 28 days."},
+		Until:     ui.Field{Name: "until", Label: "Until", Kind: ui.Date, Value: c.Until, Short: true, Error: c.Errors["until"]},
 		Station:   ui.Field{Name: "station", Label: "Station", Kind: ui.Select, Options: c.Stations, Error: c.Errors["station"]},
 	}
 	fields := []ui.Field{ask.Exercise, ask.Intake}

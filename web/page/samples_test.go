@@ -1,6 +1,8 @@
 package page
 
 import (
+	"maps"
+
 	"github.com/a-h/templ"
 
 	"rungbook/internal/verdict"
@@ -16,7 +18,7 @@ func samplePages() map[string]templ.Component {
 	other.Map = chart.Elevation(otherYard(), chart.Options{Width: 328})
 	other.Shell.Notices = []ui.Notice{{Level: verdict.Stops, Text: "Rule book not confirmed: nothing can be booked until the responsible persons confirm its limits.", Link: link("Open the rule book", "/rule-book")}}
 	other.Shell.Flash = ui.Notice{Level: verdict.Clear, Text: "Deck 9 south is open again; 2 sessions hold."}
-	return map[string]templ.Component{
+	pages := map[string]templ.Component{
 		"yard":         YardPage(sampleYardPage()),
 		"yard-other":   YardPage(other),
 		"yard-empty":   YardPage(Yard{Shell: sampleShell("yard", "Yard"), Name: "Carrowmoyle", Moment: "Tue 2 Mar 2027"}),
@@ -37,4 +39,6 @@ func samplePages() map[string]templ.Component {
 		"intake":       IntakePage(sampleIntake()),
 		"search":       SearchPage(sampleSearch()),
 	}
+	maps.Copy(pages, bookingPages())
+	return pages
 }

@@ -8,10 +8,11 @@ import (
 )
 
 // NewWeekFilter labels the filter above a board. Each list of options begins
-// with the one that takes everything; clear is the board's address without a
-// filter, "" when none is set.
-func NewWeekFilter(action string, rigs, intakes, instructors []ui.Option, clear string) WeekFilter {
+// with the one that takes everything. say tells what is shown, "" for everything; clear
+// is the board's address without a filter, "" when none is set.
+func NewWeekFilter(action string, rigs, intakes, instructors []ui.Option, say, clear string) WeekFilter {
 	f := WeekFilter{
+		Say:  cmp.Or(say, "All rigs, intakes and instructors"),
 		Form: ui.Form{Action: action, Get: true, Button: "Show", Swap: "board"},
 		Fields: []ui.Field{
 			{Name: "rig", Label: "Rig", Kind: ui.Select, Options: rigs},
