@@ -294,8 +294,8 @@ func (c *census) costs() error {
 	for i := range p.Exercises {
 		ends = max(ends, int64(p.Exercises[i].Setup+p.Exercises[i].Strike))
 	}
-	const longestDay = 50 * 60 // no local day lasts longer, whatever its clock changes
-	staff := times(int64(len(p.People)), int64(p.Days)*longestDay+ends)
+	// All clock changes of a horizon together move its ends by less than two days.
+	staff := times(int64(len(p.People)), (int64(p.Days)+2)*24*60+ends)
 	most := times(p.Weights.Unplaced, needs).
 		plus(times(p.Weights.StaffMinute, int64(staff))).
 		plus(times(p.Weights.TraineeDay, needs)).
