@@ -1,5 +1,3 @@
-// Package session holds booked sessions, the moves between their states, and
-// what was found when they ran: attendance and results. It judges no rule.
 package session
 
 import (
