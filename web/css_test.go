@@ -132,7 +132,7 @@ func TestIntentsKeepTheirContrast(t *testing.T) {
 		{"stops", "paper", 7}, {"stops", "surface", 7}, {"stops", "stops-wash", 4.5},
 		{"cautions", "paper", 7}, {"cautions", "surface", 7}, {"cautions", "cautions-wash", 4.5},
 		{"clear", "paper", 7}, {"clear", "surface", 7}, {"clear", "clear-wash", 4.5},
-		{"line-firm", "paper", 3}, {"line-firm", "surface", 3}, {"focus", "paper", 3}, {"focus", "surface", 3},
+		{"line-firm", "paper", 3}, {"line-firm", "surface", 3}, {"focus", "paper", 3}, {"focus", "surface", 3}, {"live", "text", 3},
 	}
 	for _, theme := range []string{"light", "dark", "print"} {
 		intent := intents(t, theme)

@@ -39,7 +39,8 @@ type Text struct {
 // Place is a station in the drawing: its box with its number, and a label at
 // the end of a leader.
 type Place struct {
-	Href, Say    string
+	Href         string
+	Spoken       string // its number, what its label shows, and the rest in words
 	State        State
 	Live, Here   bool
 	Box          Box

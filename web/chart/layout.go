@@ -15,6 +15,7 @@ type cluster struct {
 	labelLeft           float64 // width of the labels' columns, pixels
 	labelRight          float64
 	flags               float64 // height of the labels above
+	column              float64 // height of the longer column of labels beside
 	dimLeft, dimRight   float64
 }
 
@@ -50,17 +51,20 @@ func has(y Yard, rigID string) bool {
 
 // measure finds the extent of the bodies and the room the labels need.
 func (c *cluster) measure() {
+	left, right := 0, 0
 	for i, r := range c.rigs {
 		lo, hi, top := r.extent()
 		c.lo, c.hi, c.top = min(c.lo, c.offs[i]+lo), max(c.hi, c.offs[i]+hi), max(c.top, top)
 		for _, s := range r.Stations {
-			switch w := labelWidth(s) + 2*stub; {
+			switch w := labelWidth(s) + 2*stub + 8; {
 			case !r.sideways():
 				c.flags += labelGap
 			case s.labelSide(r) == Left:
 				c.labelLeft = max(c.labelLeft, w)
+				left++
 			default:
 				c.labelRight = max(c.labelRight, w)
+				right++
 			}
 		}
 		if r.sideways() && r.HangsOn == "" {
@@ -69,6 +73,7 @@ func (c *cluster) measure() {
 			c.dimRight = dimRoom
 		}
 	}
+	c.column = float64(max(left, right)) * labelGap
 }
 
 // nameWidth is the room of the widest name under the cluster.
@@ -180,6 +185,7 @@ func (s *sheet) place(groups []cluster) {
 			left = max(c.labelLeft+c.dimLeft, name)
 			right = max(c.labelRight, c.dimRight, c.overhang(s.scale), name)
 			flags = c.flags
+			above = max(above, c.column)
 		}
 		x += left
 		c.bodyLeft = x
@@ -192,7 +198,7 @@ func (s *sheet) place(groups []cluster) {
 	if s.options.Labels {
 		below = 30 + 18*float64(rows)
 	}
-	s.ground = above + 2*boxPadding + 6
+	s.ground = above + 2*boxPadding + 10
 	s.width = max(x-gap+boxPadding, 60)
 	s.height = s.ground + below
 }

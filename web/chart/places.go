@@ -15,13 +15,13 @@ func (s *sheet) cluster(c *cluster) {
 		f.body(r)
 	}
 	var beside []Place
-	var at []flag
+	var at []wanted
 	for i, r := range c.rigs {
 		f := s.frameOf(c, i)
 		for _, st := range r.Stations {
 			p, middle := f.station(st)
 			beside = append(beside, p)
-			at = append(at, flag{len(beside) - 1, middle, st, r.sideways(), st.labelSide(r)})
+			at = append(at, wanted{len(beside) - 1, middle, st, r.sideways(), st.labelSide(r)})
 		}
 	}
 	if s.options.Labels {
@@ -34,8 +34,8 @@ func (s *sheet) cluster(c *cluster) {
 	s.places = append(s.places, beside...)
 }
 
-// flag is a station that wants a label.
-type flag struct {
+// wanted is a station that wants a label.
+type wanted struct {
 	place    int
 	middle   box
 	station  Station
@@ -51,7 +51,7 @@ func (f frame) station(st Station) (Place, box) {
 	b := box{p.x, p.y, float64(st.Width) * f.sheet.scale, float64(st.Height) * f.sheet.scale}
 	figure := corners(b.x, b.y, b.w, b.h)
 	place := Place{
-		Href: st.Href, Say: st.Say, State: st.State, Live: st.Live,
+		Href: st.Href, State: st.State, Live: st.Live,
 		Here: st.ID != "" && st.ID == f.sheet.options.Here,
 		Box:  boxOf(b), Target: boxOf(b),
 		Mark: Text{X: num(b.x + b.w/2), Y: num(b.y + b.h/2 + 4), Anchor: "middle", Words: st.Mark},
@@ -79,14 +79,14 @@ func (f frame) zone(z Zone) {
 
 // sideLabels stand in a column beside the cluster, each as high as its station
 // where there is room.
-func (s *sheet) sideLabels(c *cluster, places []Place, all []flag, side Side) {
-	var column []flag
+func (s *sheet) sideLabels(c *cluster, places []Place, all []wanted, side Side) {
+	var column []wanted
 	for _, f := range all {
 		if f.sideways && f.side == side {
 			column = append(column, f)
 		}
 	}
-	slices.SortStableFunc(column, func(a, b flag) int { return cmp.Compare(a.middle.y, b.middle.y) })
+	slices.SortStableFunc(column, func(a, b wanted) int { return cmp.Compare(a.middle.y, b.middle.y) })
 	wishes := make([]float64, len(column))
 	for i, f := range column {
 		wishes[i] = f.middle.y + f.middle.h/2
@@ -111,18 +111,18 @@ func (s *sheet) sideLabels(c *cluster, places []Place, all []flag, side Side) {
 
 // flagLabels stand above the cluster on poles: the leftmost station has the
 // highest, so that no pole crosses a text.
-func (s *sheet) flagLabels(c *cluster, places []Place, all []flag) {
-	var poles []flag
+func (s *sheet) flagLabels(c *cluster, places []Place, all []wanted) {
+	var poles []wanted
 	for _, f := range all {
 		if !f.sideways {
 			poles = append(poles, f)
 		}
 	}
-	slices.SortStableFunc(poles, func(a, b flag) int { return cmp.Compare(a.middle.x, b.middle.x) })
+	slices.SortStableFunc(poles, func(a, b wanted) int { return cmp.Compare(a.middle.x, b.middle.x) })
 	roof := s.ground - float64(c.top)*s.scale
 	for i, f := range poles {
 		x := f.middle.x + poleAt(f.middle.w)
-		y := roof - 16 - labelGap*float64(len(poles)-1-i)
+		y := roof - 20 - labelGap*float64(len(poles)-1-i)
 		places[f.place].Leader = segment(pt{x, y + 14}, pt{x, f.middle.y})
 		places[f.place].Dot = Box{X: num(x), Y: num(f.middle.y)}
 		label(&places[f.place], f.station, pt{x + 1, y}, "start")
@@ -133,6 +133,7 @@ func (s *sheet) flagLabels(c *cluster, places []Place, all []flag) {
 func label(p *Place, st Station, at pt, anchor string) {
 	p.Name = Text{X: num(at.x), Y: num(at.y - 3), Anchor: anchor, Words: cut(st.Name, nameChars)}
 	p.Line = Text{X: num(at.x), Y: num(at.y + 12), Anchor: anchor, Words: cut(st.Line, nameChars+3)}
+	p.Spoken = st.Mark + " " + p.Name.Words + " " + p.Line.Words + ": " + st.Say
 	w := labelWidth(st) + 2
 	x := at.x - 1
 	if anchor == "end" {

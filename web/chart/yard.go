@@ -70,7 +70,7 @@ type Station struct {
 	ID, Mark string // Mark is its number, the same in the drawing and in the list
 	Name     string
 	Line     string // what a passer-by wants: "Harness basics · 6/6", "free to 13:00", "shut: anchor test"
-	Say      string // the whole in words, for those who hear the drawing
+	Say      string // what Line leaves out, for those who hear the drawing: "in use, 6 of 6 places"
 	Href     string
 	State    State
 	Live     bool // its energy circuit is switched on: hatched

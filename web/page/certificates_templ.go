@@ -134,7 +134,7 @@ func CertificatesPage(p Certificates) templ.Component {
 					}
 					return nil
 				})
-				templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Certificates by last valid day", Unseen: true, Columns: []ui.Column{{Head: "Number"}, {Head: "Person"}, {Head: "Programme"}, {Head: "Employer"}, {Head: "Last valid day"}, {Head: ""}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var4), templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Certificates by last valid day", Unseen: true, Columns: []ui.Column{{Head: "Number"}, {Head: "Person"}, {Head: "Programme"}, {Head: "Employer"}, {Head: "Last valid day"}, {Head: "Left"}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var4), templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -380,7 +380,7 @@ func IntakePage(p Intake) templ.Component {
 				}
 				return nil
 			})
-			templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Trainees of this intake", Unseen: true, Columns: []ui.Column{{Head: "Trainee"}, {Head: "Progress"}, {Head: "Next session"}, {Head: ""}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var14), templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Trainees of this intake", Unseen: true, Columns: []ui.Column{{Head: "Trainee"}, {Head: "Progress"}, {Head: "Next session"}, {Head: "Note"}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var14), templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

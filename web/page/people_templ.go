@@ -188,7 +188,7 @@ func PeoplePage(p People) templ.Component {
 					}
 					return nil
 				})
-				templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "People", Unseen: true, Columns: []ui.Column{{Head: "Name"}, {Head: "Part"}, {Head: "Employer"}, {Head: "Intake"}, {Head: "Next session"}, {Head: ""}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var4), templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "People", Unseen: true, Columns: []ui.Column{{Head: "Name"}, {Head: "Part"}, {Head: "Employer"}, {Head: "Intake"}, {Head: "Next session"}, {Head: "Note"}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var4), templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -490,7 +490,7 @@ func holdings(list []Holding) templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Certificates", Columns: []ui.Column{{Head: "Certificate"}, {Head: "Number"}, {Head: "Last valid day"}, {Head: ""}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var11), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Certificates", Columns: []ui.Column{{Head: "Certificate"}, {Head: "Number"}, {Head: "Last valid day"}, {Head: "Left"}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var11), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -670,7 +670,7 @@ func inspections(list []Inspection) templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Inspections", Columns: []ui.Column{{Head: "What"}, {Head: "Every"}, {Head: "Last"}, {Head: "Due"}, {Head: ""}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var17), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Inspections", Columns: []ui.Column{{Head: "What"}, {Head: "Every"}, {Head: "Last"}, {Head: "Due"}, {Head: "Clock"}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var17), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -857,7 +857,7 @@ func kits(list []Kit) templ.Component {
 				}
 				return nil
 			})
-			templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Kits", Columns: []ui.Column{{Head: "Kit"}, {Head: "For"}, {Head: "Last day"}, {Head: ""}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var27), templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Kits", Columns: []ui.Column{{Head: "Kit"}, {Head: "For"}, {Head: "Last day"}, {Head: "Left"}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var27), templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
