@@ -74,9 +74,9 @@ func (b *builder) openDiary() {
 			}
 		}
 	}
-	register := rig.NewRegister(b.records)
+	b.register = rig.NewRegister(b.records)
 	for _, s := range b.records.Stations {
-		for _, c := range register.Closed(s.Value.ID, b.first-7, b.Today+daysPerYear) {
+		for _, c := range b.register.Closed(s.Value.ID, b.first-7, b.Today+daysPerYear) {
 			d.shut[s.Value.ID] = append(d.shut[s.Value.ID], c.Period)
 		}
 	}

@@ -21,7 +21,7 @@ func (b *builder) layPlace() {
 	b.yard.ID, b.yard.Name, b.yard.Zone = idOf[id.Yard](b, "yard", "yard"), text(yardName), yardZone
 	b.yard.Latitude, b.yard.Longitude, b.yard.Grid, b.yard.Open = latitude, longitude, grid, openingHours
 	slices.SortFunc(b.yard.ClosedDays, func(x, y rig.ClosedDay) int { return int(x.Day - y.Day) })
-	b.write(groundwork, b.opened(), b.person(administrator), "yard-set-up", b.yard)
+	b.write(groundwork, b.opened(), b.person(administrator), "set-up", b.yard)
 }
 
 // layRules writes two versions of the rule book: the yard began with rules of
@@ -33,7 +33,10 @@ func (b *builder) layRules() {
 		b.ruleBook("rules-2", tightened, map[string]int64{"site.ratio-practical": 6, "site.height-day": 360, "site.run-days-caution": 6}),
 	}
 	for _, v := range b.books {
-		b.write(groundwork, v.From, b.person(administrator), "rule-book-written", v)
+		unconfirmed := v
+		unconfirmed.Confirmations = []rulebook.Confirmation{}
+		b.write(groundwork, v.From, b.person(administrator), "written", unconfirmed)
+		b.write(groundwork, v.From, b.person(administrator), "confirmed", v)
 	}
 }
 
@@ -89,20 +92,20 @@ func (b *builder) layRigs() {
 		if row.onRig != "" {
 			r.Drawing.OnRig = idOf[id.Rig](b, "rig", row.onRig)
 		}
-		b.write(groundwork, day, by, "rig-taken-on", r)
+		b.write(groundwork, day, by, "taken-on", r)
 		r.State = rig.InService
-		b.write(groundwork, b.first-7, by, "rig-put-in-service", r)
+		b.write(groundwork, b.first-7, by, "put-in-service", r)
 		b.records.Rigs = append(b.records.Rigs, rig.Standing[rig.Rig]{From: b.first - 7, Value: r})
 	}
 	for _, row := range zones {
-		b.write(groundwork, day, by, "zone-marked", rig.Zone{ID: idOf[id.Zone](b, "zone", row.key), Name: text(row.name)})
+		b.write(groundwork, day, by, "recorded", rig.Zone{ID: idOf[id.Zone](b, "zone", row.key), Name: text(row.name)})
 	}
 	for _, row := range circuits {
-		b.write(groundwork, day, by, "circuit-recorded", rig.Circuit{ID: idOf[id.Circuit](b, "circuit", row.key), Name: text(row.name), Changeover: row.changeover})
+		b.write(groundwork, day, by, "recorded", rig.Circuit{ID: idOf[id.Circuit](b, "circuit", row.key), Name: text(row.name), Changeover: row.changeover})
 	}
 	for i, row := range stations {
 		s := b.station(row, i+1)
-		b.write(groundwork, day, by, "station-recorded", s)
+		b.write(groundwork, day, by, "recorded", s)
 		b.records.Stations = append(b.records.Stations, rig.Standing[rig.Station]{From: day, Value: s})
 	}
 }
@@ -140,7 +143,7 @@ type programme struct {
 func (b *builder) layTeaching() {
 	day, by := b.opened(), b.person(administrator)
 	for _, row := range outcomes {
-		b.write(groundwork, day, by, "outcome-written", curriculum.Outcome{ID: idOf[id.Outcome](b, "outcome", row.key), Name: text(row.name)})
+		b.write(groundwork, day, by, "written", curriculum.Outcome{ID: idOf[id.Outcome](b, "outcome", row.key), Name: text(row.name)})
 	}
 	for i, row := range allExercises() {
 		e := &exercise{exerciseRow: row, record: b.exercise(row, i+1), ratio: row.ratio}
@@ -150,7 +153,7 @@ func (b *builder) layTeaching() {
 			}
 		}
 		b.exercises[row.key] = e
-		b.write(groundwork, day, by, "exercise-written", e.record)
+		b.write(groundwork, day, by, "written", e.record)
 	}
 	for i, row := range programmes {
 		p := &programme{programmeRow: row, record: b.programme(row, i+1)}
@@ -161,7 +164,7 @@ func (b *builder) layTeaching() {
 			p.months, p.window = terms.Months, terms.Window
 		}
 		b.programmes[row.key] = p
-		b.write(groundwork, day, by, "programme-written", p.record)
+		b.write(groundwork, day, by, "written", p.record)
 	}
 }
 

@@ -84,11 +84,11 @@ const firstNumber = 1001
 // programmes in the order in which they were earned.
 func (b *builder) writeCertificates() {
 	for _, c := range b.brought {
-		b.write(enrolling, c.seen, b.person(administrator), "certificate-taken-over", *c.certificate)
+		b.write(enrolling, c.seen, b.person(administrator), "taken-over", *c.certificate)
 	}
 	slices.SortStableFunc(b.awards, func(x, y credential.Certificate) int { return int(x.Completed - y.Completed) })
 	for i, c := range b.awards {
 		c.Number = firstNumber + i
-		b.write(certifying, c.Completed, b.person(administrator), "certificate-given", c)
+		b.write(certifying, c.Completed, b.person(administrator), "given", c)
 	}
 }

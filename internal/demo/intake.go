@@ -88,7 +88,7 @@ func (b *builder) admit(a arrival) *intake {
 		Employer: b.employers[a.employer], Programme: p.record.ID, From: a.from, Until: a.until, Alone: a.programme == "rescue",
 	}}
 	day := max(b.opened()+1, min(a.from-14, b.Today))
-	b.write(enrolling, day, b.person(administrator), "intake-taken-in", in.record)
+	b.write(enrolling, day, b.person(administrator), "taken-in", in.record)
 	for range a.size {
 		in.members = append(in.members, b.enrol(in, a, day))
 	}
@@ -120,7 +120,7 @@ func (b *builder) enrol(in *intake, a arrival, day civil.Day) *enrolment {
 	if b.young[who.id] {
 		t.trainee.Rest = bindYoung
 	}
-	b.write(enrolling, day, b.person(administrator), "trainee-enrolled", t.trainee)
+	b.write(enrolling, day, b.person(administrator), "enrolled", t.trainee)
 	return t
 }
 
@@ -165,7 +165,7 @@ func (b *builder) newcomer(employer id.Employer, day civil.Day) *person {
 			b.young[who.id] = true
 		}
 	}
-	b.write(enrolling, day, b.person(administrator), "person-recorded", people.Person{
+	b.write(enrolling, day, b.person(administrator), "recorded", people.Person{
 		ID: who.id, Name: text(name), Born: text(born.String()), Employer: employer, Number: text(fmt.Sprintf("%05d", 10000+b.rand.IntN(90000))),
 	})
 	b.former = append(b.former, who)

@@ -192,7 +192,7 @@ func (b *builder) choose(s slot, n int, taken []id.Person, k credential.Kind, e 
 		can = append(can, candidate{m.person, load})
 	}
 	slices.SortStableFunc(can, func(x, y candidate) int { return int(x.load - y.load) })
-	var out []id.Person
+	out := []id.Person{}
 	for _, c := range can[:min(n, len(can))] {
 		out = append(out, c.person)
 	}

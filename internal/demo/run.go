@@ -1,8 +1,6 @@
 package demo
 
 import (
-	"slices"
-
 	"rungbook/internal/civil"
 	"rungbook/internal/id"
 	"rungbook/internal/session"
@@ -92,7 +90,7 @@ func (b *builder) hold(r *run, group []*enrolment) (still []*enrolment) {
 		s.Note = text("Stopped when the rain came in sideways.")
 	}
 	r.attendance = session.Attendance{Session: s.ID}
-	r.results = session.Results{Session: s.ID, By: s.Instructors[b.rand.IntN(len(s.Instructors))]}
+	r.results = session.Results{Session: s.ID, By: s.Instructors[b.rand.IntN(len(s.Instructors))], Results: []session.Result{}}
 	for _, t := range group {
 		p := b.presence(s, string(t.trainee.ID))
 		r.attendance.Presences = append(r.attendance.Presences, p)
@@ -150,61 +148,4 @@ func (b *builder) assess(r *run, t *enrolment, cut bool) (done bool) {
 		r.results.Results = append(r.results.Results, result)
 	}
 	return done
-}
-
-// leaveUnsigned takes back the signature of one session of the last working day,
-// so that somebody has something to do.
-func (b *builder) leaveUnsigned() {
-	day := b.workdayBefore(b.Today)
-	for _, r := range slices.Backward(b.runs) {
-		if b.zone.DayOf(r.session.Start) != day || r.session.State != session.SignedOff || !r.allPassed() || r.intake.ended(b.Today) {
-			continue
-		}
-		r.session.State = session.Booked
-		r.attendance, r.results = session.Attendance{}, session.Results{}
-		return
-	}
-}
-
-func (r *run) allPassed() bool {
-	return !slices.ContainsFunc(r.results.Results, func(x session.Result) bool { return x.Result != session.Competent }) &&
-		!slices.ContainsFunc(r.attendance.Presences, func(p session.Presence) bool { return p.Mark != session.Present })
-}
-
-// remembered is for how many days back the demo also keeps when a session was
-// booked; of older ones it keeps what became of them.
-const remembered = 60
-
-// writeSessions writes every session as it was booked, and what became of it.
-func (b *builder) writeSessions() {
-	b.leaveUnsigned()
-	b.pencil()
-	for _, r := range b.runs {
-		day, by := b.zone.DayOf(r.session.Start), b.person(administrator)
-		s := r.session
-		planned := s
-		planned.State, planned.Down, planned.Note, planned.End = session.Booked, "", "", s.Start.Add(r.exercise.minutes)
-		switch s.State {
-		case session.Pencilled:
-			b.write(booking, r.booked, by, "pencilled", s)
-		case session.Booked:
-			b.write(booking, r.booked, by, "booked", s)
-		case session.StoodDown:
-			if day > b.Today-remembered {
-				b.write(booking, r.booked, by, "booked", planned)
-			}
-			b.write(booking, r.down, by, "stood-down", s)
-		default:
-			act := "signed-off"
-			if s.State == session.CutShort {
-				act = "cut-short"
-			}
-			if day > b.Today-remembered {
-				b.write(booking, min(r.booked, day), by, "booked", planned)
-			}
-			b.write(signing, day, r.results.By, act, s)
-			b.write(signing, day, r.results.By, "attendance-signed", r.attendance)
-			b.write(signing, day, r.results.By, "results-signed", r.results)
-		}
-	}
 }

@@ -61,17 +61,18 @@ type login struct {
 // builder makes a scenario. Its parts are laid in the order of New.
 type builder struct {
 	Config
-	zone    civil.Zone
-	monday  civil.Day // of the running week
-	first   civil.Day // first day of the yard's history
-	rand    *rand.Rand
-	maker   *id.Maker
-	given   map[string]string // kind and key → id
-	closed  map[civil.Day]string
-	yard    rig.Yard
-	books   []rulebook.Version
-	records rig.Records
-	facts   []Fact
+	zone     civil.Zone
+	monday   civil.Day // of the running week
+	first    civil.Day // first day of the yard's history
+	rand     *rand.Rand
+	maker    *id.Maker
+	given    map[string]string // kind and key → id
+	closed   map[civil.Day]string
+	yard     rig.Yard
+	books    []rulebook.Version
+	records  rig.Records
+	register *rig.Register
+	facts    []Fact
 
 	exercises  map[string]*exercise
 	programmes map[string]*programme

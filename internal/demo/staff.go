@@ -24,13 +24,13 @@ func (b *builder) layStaff() {
 	for _, row := range employers {
 		e := people.Employer{ID: idOf[id.Employer](b, "employer", row.key), Name: text(row.name)}
 		b.employers = append(b.employers, e.ID)
-		b.write(groundwork, day, by, "employer-recorded", e)
+		b.write(groundwork, day, by, "recorded", e)
 	}
 	for _, row := range staff {
 		m := &member{staffRow: row, person: b.person(row.key)}
 		born := day.AddMonths(-12*(28+b.rand.IntN(30))) - civil.Day(b.rand.IntN(daysPerYear))
-		b.write(groundwork, day, by, "person-recorded", people.Person{ID: m.person, Name: text(row.name), Born: text(born.String())})
-		b.write(groundwork, day, by, "taken-on-as-staff", people.Staff{ID: m.person, From: day, Weekdays: row.weekdays, Rest: bindStaff})
+		b.write(groundwork, day, by, "recorded", people.Person{ID: m.person, Name: text(row.name), Born: text(born.String())})
+		b.write(groundwork, day, by, "taken-on", people.Staff{ID: m.person, From: day, Weekdays: row.weekdays, Rest: bindStaff})
 		b.qualify(m)
 		b.staff = append(b.staff, m)
 	}
@@ -67,7 +67,7 @@ func (b *builder) renewed(m *member, c credential.Certificate, until civil.Day, 
 		c.Completed = b.workdayBefore(before - 10)
 		c.From = c.Completed
 		m.held = append(m.held, c)
-		b.write(groundwork, max(c.From, b.opened()), b.person(administrator), "qualification-recorded", c)
+		b.write(groundwork, max(c.From, b.opened()), b.person(administrator), "recorded", c)
 		if c.From <= b.first-7 {
 			return
 		}
@@ -105,9 +105,9 @@ func (b *builder) layAccounts() {
 			a.Person = b.person(row.name)
 		}
 		if row.role == access.Auditor {
-			b.write(groundwork, b.Today, by, "person-recorded", people.Person{ID: a.Person, Name: text(row.name)})
+			b.write(groundwork, b.Today, by, "recorded", people.Person{ID: a.Person, Name: text(row.name)})
 		}
-		b.write(groundwork, b.Today, by, "account-opened", a)
+		b.write(groundwork, b.Today, by, "opened", a)
 		b.logins = append(b.logins, login{a.ID, row.email})
 	}
 }

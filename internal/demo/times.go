@@ -61,7 +61,7 @@ func (b *builder) dutyOn(d civil.Day, key string, k people.DutyKind, from, to ci
 func (b *builder) duty(p id.Person, k people.DutyKind, at civil.Period) {
 	d := people.Duty{ID: fresh[id.Duty](b), Person: p, Kind: k, Start: at.Start, End: at.End}
 	b.diary.note(p, spell{Period: at})
-	b.write(upkeep, b.known(at.Start), b.person(administrator), "duty-recorded", d)
+	b.write(upkeep, b.known(at.Start), b.person(administrator), "recorded", d)
 }
 
 // known is the day on which something to come stands in the records: the day
@@ -86,5 +86,5 @@ func (b *builder) leave(m *member) {
 func (b *builder) away(p id.Person, from, through civil.Day) {
 	a := people.Away{ID: fresh[id.Away](b), Person: p, Start: b.zone.StartOfDay(from), End: b.zone.StartOfDay(through + 1)}
 	b.diary.away[p] = append(b.diary.away[p], civil.Period{Start: a.Start, End: a.End})
-	b.write(upkeep, b.known(a.Start), b.person(administrator), "away-recorded", a)
+	b.write(upkeep, b.known(a.Start), b.person(administrator), "recorded", a)
 }

@@ -52,10 +52,10 @@ func (b *builder) layKits() {
 		dates := b.inspect(string(k.ID), row.line, 0)
 		for i, done := range dates {
 			k.LastValid = done.AddMonths(months)
-			act, by := "kit-examined", b.inspector(row.line)
+			act, by := "examined", b.inspector(row.line)
 			standing := rig.Standing[rig.Kit]{From: done, Value: k}
 			if i == 0 {
-				act, by, standing.From = "kit-taken-on", b.person(administrator), b.opened()
+				act, by, standing.From = "taken-on", b.person(administrator), b.opened()
 			}
 			if i+1 < len(dates) {
 				standing.Until = dates[i+1]
@@ -129,7 +129,7 @@ func (b *builder) approvePlan(row namedRow, words string, stations []id.Station,
 	for i, p := range versions {
 		p.Version = i + 1
 		b.records.RescuePlans = append(b.records.RescuePlans, p)
-		b.write(groundwork, p.InForce, p.ApprovedBy, "rescue-plan-approved", p)
+		b.write(groundwork, p.InForce, p.ApprovedBy, "approved", p)
 	}
 }
 
@@ -143,7 +143,7 @@ func (b *builder) drill(plan string, ago civil.Day, target civil.Minutes) {
 	for done := b.workdayBefore(b.Today - ago); ; done = max(b.workday(done.AddMonths(-int(age.Value))+7), b.opened()) {
 		d := rig.Drill{ID: fresh[id.Drill](b), Plan: planID, Version: b.versionOn(planID, done), Day: done, Minutes: target - 1 + civil.Minutes(b.rand.IntN(2)), Accepted: true}
 		b.records.Drills = append(b.records.Drills, d)
-		b.write(upkeep, done, b.person("devanny"), "rescue-drilled", d)
+		b.write(upkeep, done, b.person("devanny"), "drilled", d)
 		if done <= b.first-14 {
 			return
 		}
@@ -183,5 +183,5 @@ func (b *builder) layShuts() {
 func (b *builder) shut(s rig.Shut) {
 	s.ID = fresh[id.Shut](b)
 	b.records.Shuts = append(b.records.Shuts, s)
-	b.write(upkeep, b.zone.DayOf(s.Start), b.person("devanny"), "station-shut", s)
+	b.write(upkeep, b.zone.DayOf(s.Start), b.person("devanny"), "shut", s)
 }
