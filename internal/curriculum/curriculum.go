@@ -1,6 +1,3 @@
-// Package curriculum holds what is taught: outcomes, exercises that deliver
-// them, and programmes that lead to a certificate. It knows no people and no
-// dates of sessions.
 package curriculum
 
 import (
