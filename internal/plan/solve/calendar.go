@@ -107,7 +107,7 @@ func (k *calendar) nextOnGrid(t civil.Instant) civil.Instant {
 	if k.zone.Offset(next) == k.zone.Offset(t) {
 		return next
 	}
-	for t = t.Add(1); t < next && !k.onGrid(t); {
+	for !k.onGrid(t) {
 		t = t.Add(1)
 	}
 	return t

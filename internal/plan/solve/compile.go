@@ -116,6 +116,7 @@ type trainee struct {
 // judged on it.
 type body struct {
 	id       string
+	staff    int               // how many members of staff it is
 	policies []plan.RestPolicy // of all roles, each once
 	duties   []civil.Period    // of all roles, each once
 }
@@ -231,6 +232,7 @@ func (c *Compiled) compilePeople(p *plan.Problem) {
 			role:    role{s.ID, reg.body(s.ID, s.Body, s.Rest, s.Duties), s.Available},
 			rescuer: s.Rescuer, firstAid: s.FirstAid, teaches: make(map[int][]plan.Validity, len(s.Teaches)),
 		}
+		c.bodies[pe.body].staff++
 		for _, t := range s.Teaches {
 			e := c.exerciseOf[t.Exercise]
 			pe.teaches[e] = append(pe.teaches[e], t.Validity)

@@ -148,3 +148,16 @@ func (b *Board) faults(sc scope) []fault {
 	}
 	return out
 }
+
+// wouldBreak returns the rules about times that a body would break with one more
+// time t and that are not among the faults before to the same degree.
+func (b *Board) wouldBreak(body int, t timeSpan, before []fault) rules {
+	bt := &b.bodies[body]
+	kept, judged := bt.faults, bt.judged
+	bt.put(t)
+	var after []fault
+	b.bodyFaults(body, func(f fault) { after = append(after, f) })
+	bt.take(t)
+	bt.faults, bt.judged = kept, judged
+	return worse(before, after, nil)
+}

@@ -65,6 +65,9 @@ func (d dice) problem(z civil.Zone) *plan.Problem {
 	}
 	p.Intakes = []plan.Intake{{ID: "i0", Alone: d.chance(50)}}
 	d.people(p)
+	if d.chance(70) {
+		d.ease(p)
+	}
 	return p
 }
 
@@ -218,12 +221,12 @@ func (d dice) session(p *plan.Problem, id string) plan.Session {
 	if len(e.Stations) > 0 && d.chance(90) {
 		s.Station = pick(d, e.Stations...)
 	}
-	s.Start = p.Zone.At(p.From+civil.Day(d.upTo(p.Days-1)), civil.Minutes(6*60+30*d.upTo(20)))
+	s.Start = p.Zone.At(p.From+civil.Day(d.upTo(p.Days-1)), 6*60+p.Grid*civil.Minutes(d.upTo(int(660/p.Grid))))
 	if d.chance(10) {
 		s.Start = d.instant(p)
 	}
 	s.End = s.Start.Add(e.Minutes)
-	if d.chance(4) {
+	if d.chance(3) {
 		s.End = s.Start.Add(pick[civil.Minutes](d, 1, 90, 200))
 	}
 	some := func(ids []string, least, most int) []string {
@@ -261,9 +264,53 @@ func (d dice) session(p *plan.Problem, id string) plan.Session {
 	if rescuers == nil || d.chance(5) {
 		rescuers = staff
 	}
-	s.Trainees, s.Instructors, s.Rescuers = some(trainees, pick(d, 0, 1, 1, 1, 1), 3), some(teachers, pick(d, 0, 1, 1), 2), some(rescuers, 0, 2)
+	s.Trainees, s.Instructors, s.Rescuers = some(trainees, pick(d, 0, 1, 1, 1, 1, 1, 1, 1), 2), some(teachers, pick(d, 0, 1, 1, 1, 1), 2), some(rescuers, 0, 2)
 	if d.chance(10) {
 		s.Others = some(append(trainees, staff...), 1, 2)
 	}
 	return s
+}
+
+// ease takes limits that stop nearly everything off a drawn problem, so that the
+// subtle ones decide.
+func (d dice) ease(p *plan.Problem) {
+	all := plan.Validity{From: p.From - 30, Until: p.From + 30}
+	p.ClosedDays, p.Open[0].To = nil, 24*60
+	for i := range p.Exercises {
+		e := &p.Exercises[i]
+		if len(e.Stations) == 0 {
+			e.Stations = []string{"s0"}
+		}
+		if d.chance(70) {
+			e.Requires, e.After = nil, nil
+		}
+	}
+	for i := range p.Stations {
+		if d.chance(80) {
+			p.Stations[i].NeedsDaylight, p.Stations[i].Shut = false, nil
+		}
+	}
+	for i := range p.People {
+		if d.chance(70) {
+			p.People[i].Available = nil
+		}
+		if d.chance(60) {
+			p.People[i].Teaches = nil
+			for _, e := range p.Exercises {
+				p.People[i].Teaches = append(p.People[i].Teaches, plan.Teaches{Exercise: e.ID, Validity: all})
+			}
+		}
+	}
+	for i := range p.Trainees {
+		t := &p.Trainees[i]
+		if d.chance(80) {
+			t.Needs, t.Done = nil, nil
+			for _, e := range p.Exercises {
+				t.Needs = append(t.Needs, e.ID)
+			}
+		}
+		if d.chance(80) {
+			t.Available, t.Deadline, t.Holds = nil, 0, []plan.Hold{{Name: "fit", Validity: all}}
+		}
+	}
 }

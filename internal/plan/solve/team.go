@@ -153,7 +153,7 @@ func count(b bool) int {
 // newSearch prepares a search. chosen are those who take part in any case; mates
 // are sorted by price and hold none of them.
 func newSearch(need team, chosen staffing, mates []mate, room int) *search {
-	s := &search{team: need, mates: mates, room: room, at: chosen, cap: max(chosen.size(), need.most())}
+	s := &search{team: need, mates: mates, room: room, at: chosen, cap: chosen.size() + need.most()}
 	s.sums = make([]price, len(mates)+1)
 	s.left = make([][3]int, len(mates)+1)
 	for i := range mates {

@@ -2,7 +2,6 @@ package solve
 
 import (
 	"fmt"
-	"os"
 	"slices"
 	"testing"
 
@@ -65,7 +64,5 @@ func TestFitsAgreesWithCheck(t *testing.T) {
 			}
 		}
 	})
-	if os.Getenv("V") != "" {
-		t.Log(fits, broken)
-	}
+	t.Log(fits, broken)
 }
