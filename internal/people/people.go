@@ -1,6 +1,3 @@
-// Package people holds the records of persons in their roles: staff, trainees,
-// intakes, employers, appointments, duties and absences. It knows no names: a
-// name is a commitment whose text is kept apart and can be erased.
 package people
 
 import (
