@@ -2,6 +2,8 @@ package rulebook
 
 import (
 	"slices"
+	"strings"
+	"sync"
 
 	"rungbook/internal/id"
 	"rungbook/internal/verdict"
@@ -46,7 +48,7 @@ type example struct {
 
 func (e example) line(p id.Profile) Line {
 	lineID := e.name
-	if !slices.Contains([]byte(e.name), '.') {
+	if !strings.Contains(e.name, ".") {
 		lineID = string(p) + "." + e.name
 	}
 	return Line{ID: lineID, Profile: p, Quantity: e.quantity, Value: e.value, Field: e.field, Source: e.source}
@@ -62,8 +64,8 @@ func profile(p id.Profile, title, note string, rows ...[]example) Profile {
 	return out
 }
 
-// Profiles returns every profile that ships, in the order pages show them.
-func Profiles() []Profile {
+// shipped is built at the first use and then only read.
+var shipped = sync.OnceValue(func() []Profile {
 	return []Profile{
 		profile(EUAdult, "European Union, adults", "Member states may be stricter.", euAdult()),
 		profile(EUYoung, "European Union, under 18", "Member states may be stricter.", euYoung()),
@@ -79,13 +81,24 @@ func Profiles() []Profile {
 		profile(Upkeep, "Inspection intervals", "Pick the lines that fit each asset; the earliest clock wins.", upkeepHeight(), upkeepOther()),
 		profile(Site, "Site", "Proposed by Rungbook; the centre sets its own.", siteWork(), siteCover(), siteValidity(), siteWeather()),
 	}
+})
+
+// Profiles returns every profile that ships, in the order pages show them. The
+// caller may change what it gets.
+func Profiles() []Profile {
+	out := slices.Clone(shipped())
+	for i := range out {
+		out[i].Lines = slices.Clone(out[i].Lines)
+	}
+	return out
 }
 
-// Examples returns the lines of one profile, nil for an unknown one.
+// Examples returns the lines of one profile, nil for an unknown one. The caller
+// may change them.
 func Examples(p id.Profile) []Line {
-	for _, shipped := range Profiles() {
-		if shipped.ID == p {
-			return shipped.Lines
+	for _, one := range shipped() {
+		if one.ID == p {
+			return slices.Clone(one.Lines)
 		}
 	}
 	return nil
@@ -93,9 +106,9 @@ func Examples(p id.Profile) []Line {
 
 // Title returns the plain name of a shipped profile, and the id of any other.
 func Title(p id.Profile) string {
-	for _, shipped := range Profiles() {
-		if shipped.ID == p {
-			return shipped.Title
+	for _, one := range shipped() {
+		if one.ID == p {
+			return one.Title
 		}
 	}
 	return string(p)

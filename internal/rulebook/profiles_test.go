@@ -189,3 +189,12 @@ func TestAProfileWithoutRestLimitsIsNoRestPolicy(t *testing.T) {
 		t.Error("got a rest policy from inspection intervals, want not stated")
 	}
 }
+
+func TestChangingAnExampleChangesNoOther(t *testing.T) {
+	lines := Examples(Site)
+	lines[0].Value = 1
+	Profiles()[0].Lines[0].Value = 1
+	if Examples(Site)[0].Value == 1 || Profiles()[0].Lines[0].Value == 1 {
+		t.Error("a caller's change reached the shipped profiles")
+	}
+}
