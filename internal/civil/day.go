@@ -118,3 +118,6 @@ func (d Day) YearsUntil(other Day) int {
 	}
 	return y2 - y1
 }
+
+// LastDay stands for "no end": 9999-12-31.
+const LastDay Day = 3652059

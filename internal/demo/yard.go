@@ -172,3 +172,12 @@ var rescuePlans = []struct {
 		"Raise the alarm on channel 4 and call 112. Make the switchboard dead before anyone reaches in. Package the casualty, bring them to the hatch and lower them to the apron behind the short tower. Muster at the workshop door. Ambulance by the south gate.",
 		[]string{"hatch", "generator", "hydraulics", "cooling", "control"}, "brzozowicz", 8, 120},
 }
+
+// Zone returns the demo yard's time zone.
+func Zone() civil.Zone {
+	z, err := civil.LoadZone(yardZone)
+	if err != nil {
+		panic("demo: the zone data built into the program lacks " + yardZone)
+	}
+	return z
+}

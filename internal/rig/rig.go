@@ -44,21 +44,43 @@ type Rig struct {
 // Drawing is a rig's own dimensions for the yard elevation, in decimetres from
 // the yard's datum (left end, ground level).
 type Drawing struct {
-	X      int    `json:"x"`                // left edge
-	Width  int    `json:"width"`            // of tower, hall or nacelle house
-	Height int    `json:"height"`           // to the top
-	Base   int    `json:"base,omitempty"`   // height at which a nacelle house or blade begins
-	OnRig  id.Rig `json:"on_rig,omitempty"` // rig it hangs on or stands beside
-	Side   string `json:"side,omitempty"`   // "left" or "right" of OnRig
+	X         int          `json:"x"`                    // left edge
+	Width     int          `json:"width"`                // of tower, blade, hall or nacelle house
+	Height    int          `json:"height"`               // to the top
+	Base      int          `json:"base,omitempty"`       // height at which a nacelle house or blade begins
+	BaseWidth int          `json:"base_width,omitempty"` // of the short tower under a nacelle house
+	OnRig     id.Rig       `json:"on_rig,omitempty"`     // rig it hangs on
+	Side      string       `json:"side,omitempty"`       // "left" or "right": of OnRig, or where a nacelle's nose points
+	Off       int          `json:"off,omitempty"`        // from OnRig's shell to it
+	Decks     []Deck       `json:"decks,omitempty"`      // of a tower
+	Ground    []GroundZone `json:"ground,omitempty"`     // zones drawn with it
+}
+
+// Deck is a platform around a tower.
+type Deck struct {
+	Height int `json:"height"` // of the walking surface
+	Out    int `json:"out"`    // how far it stands out on both sides
+}
+
+// GroundZone is a zone as it is drawn: closed ground From … To under the line
+// TopFrom … TopTo at Height.
+type GroundZone struct {
+	Zone    id.Zone `json:"zone"`
+	From    int     `json:"from"`
+	To      int     `json:"to"`
+	TopFrom int     `json:"top_from"`
+	TopTo   int     `json:"top_to"`
+	Height  int     `json:"height"`
 }
 
 // Place is a station's rectangle in its rig's drawing, in decimetres relative
 // to the rig's left edge and ground level.
 type Place struct {
-	X      int `json:"x"`
-	Y      int `json:"y"` // deck height
-	Width  int `json:"width"`
-	Height int `json:"height"`
+	X      int    `json:"x"`
+	Y      int    `json:"y"` // deck height
+	Width  int    `json:"width"`
+	Height int    `json:"height"`
+	Label  string `json:"label,omitempty"` // side of its label on a tower or blade: "left" or "right"
 }
 
 // Station is a place on a rig where one group works at a time.

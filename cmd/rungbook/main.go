@@ -1,0 +1,59 @@
+// Command rungbook books training sessions on converted wind-turbine rigs under
+// the centre's own rules and keeps the record that proves them.
+package main
+
+import (
+	"context"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/alecthomas/kong"
+)
+
+// commands is the command line: one field a subcommand, one file each.
+type commands struct {
+	Demo    demoCommand    `cmd:"" help:"Make an invented yard once and serve it: the quickest way to see Rungbook."`
+	Serve   serveCommand   `cmd:"" help:"Serve a yard of your own; the first visit sets up the first administrator."`
+	Check   checkCommand   `cmd:"" help:"Judge a plan against a planning problem by every rule."`
+	Rebuild rebuildCommand `cmd:"" help:"Replay the ledger into fresh tables and say whether they equal the live ones."`
+	Version versionCommand `cmd:"" help:"Print the version, and those of Go and the time-zone data."`
+}
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// run parses the command line, runs one subcommand and returns its exit code.
+func run(args []string, stdout, stderr io.Writer) int {
+	code := -1
+	var c commands
+	parser, err := kong.New(&c,
+		kong.Name("rungbook"),
+		kong.Description("Rungbook maps converted wind-turbine rigs to training exercises, books sessions under rig capacity, instructor ratios, rest rules and rescue cover, and keeps the evidence."),
+		kong.Writers(stdout, stderr),
+		kong.Exit(func(c int) { code = c }),
+		kong.UsageOnError(),
+	)
+	if err != nil {
+		return fail(stderr, err)
+	}
+	parsed, err := parser.Parse(args)
+	if code >= 0 { // --help was printed
+		return code
+	}
+	if err != nil {
+		return usageError(stderr, err)
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	if err := parsed.Run(&surroundings{ctx, stdout, stderr}); err != nil {
+		return fail(stderr, err)
+	}
+	return exitOK
+}
+
+// surroundings are what a subcommand works in.
+type surroundings struct {
+	ctx            context.Context
+	stdout, stderr io.Writer
+}

@@ -1,0 +1,285 @@
+package booking
+
+import (
+	"context"
+	"errors"
+	"slices"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/plan"
+	"rungbook/internal/planning"
+	"rungbook/internal/session"
+	"rungbook/internal/store"
+	"rungbook/internal/verdict"
+)
+
+// Send is one filled-in form: its key makes a double send harmless, Seen is the
+// last entry its page had shown, Reason is what the person wrote when accepting
+// cautions of their own booking.
+type Send struct {
+	Key    string
+	Seen   int64
+	Reason string
+}
+
+// Done is what a change came to: where the session is, or why nothing was
+// written.
+type Done struct {
+	Session id.Session
+	Refused *Judged // nil when written
+	// Waits counts the cautions that keep the session pencilled.
+	Waits int
+}
+
+// Book books a session, or pencils it where a caution waits to be accepted.
+func (d *Desk) Book(ctx context.Context, actor access.Actor, p Proposal, send Send) (Done, error) {
+	return d.change(ctx, actor, access.BookSession, p, send, func(_ *store.Tx, put plan.Session) (session.Session, string, error) {
+		return record(put), "booked", nil
+	})
+}
+
+// Move gives a session another time or place, and the people chosen for it.
+func (d *Desk) Move(ctx context.Context, actor access.Actor, p Proposal, rev int64, send Send) (Done, error) {
+	return d.revise(ctx, actor, access.MoveSession, p, rev, send, "moved")
+}
+
+// ChangePeople gives a session other people at the same time and place.
+func (d *Desk) ChangePeople(ctx context.Context, actor access.Actor, p Proposal, rev int64, send Send) (Done, error) {
+	return d.revise(ctx, actor, access.ChangePeople, p, rev, send, "people changed")
+}
+
+// Reopen books a session again that was stood down, judged as if it were new.
+func (d *Desk) Reopen(ctx context.Context, actor access.Actor, sid id.Session, rev int64, send Send) (Done, error) {
+	var p Proposal
+	err := d.store.Read(ctx, func(v *store.View) error {
+		row, err := v.Session(sid)
+		p = proposalOf(row.Value)
+		return err
+	})
+	if err != nil {
+		return Done{}, err
+	}
+	return d.revise(ctx, actor, access.ReopenSession, p, rev, send, "reopened")
+}
+
+// revise changes a session that exists, if it has not moved on meanwhile.
+func (d *Desk) revise(ctx context.Context, actor access.Actor, action access.Action, p Proposal, rev int64, send Send, act string) (Done, error) {
+	return d.change(ctx, actor, action, p, send, func(tx *store.Tx, put plan.Session) (session.Session, string, error) {
+		row, err := tx.View().Session(p.Session)
+		if err != nil {
+			return session.Session{}, "", err
+		}
+		if err := tx.Expect("session", string(p.Session), rev); err != nil {
+			return session.Session{}, "", err
+		}
+		rec := record(put)
+		rec.Trial, rec.Others, rec.Note = row.Value.Trial, row.Value.Others, row.Value.Note
+		return rec, act, session.MayChange(row.Value.State, act)
+	})
+}
+
+// change judges a proposal inside the transaction and writes it if no rule stops.
+func (d *Desk) change(ctx context.Context, actor access.Actor, action access.Action, p Proposal, send Send,
+	make func(*store.Tx, plan.Session) (session.Session, string, error)) (Done, error) {
+	role, err := access.Require(actor, action)
+	if err != nil {
+		return Done{}, err
+	}
+	var done Done
+	outcome, err := d.store.Write(ctx, store.Command{Key: send.Key, Content: content{string(action), p, send.Reason}, Actor: actor, Role: role},
+		func(tx *store.Tx) (store.Outcome, error) {
+			if p.Session == "" {
+				p.fresh = tx.ID()
+			}
+			j, err := d.judge(tx.View(), p, send.Seen)
+			if err != nil {
+				return "", err
+			}
+			if j.Report.Level() == verdict.Stops {
+				done.Refused = &j
+				return "", errRefused
+			}
+			rec, act, err := make(tx, j.Session)
+			if err != nil {
+				return "", err
+			}
+			if err := settle(tx, actor, rec, act, j.Waits, send.Reason); err != nil {
+				return "", err
+			}
+			return store.Outcome(rec.ID), nil
+		})
+	if errors.Is(err, errRefused) {
+		return done, nil
+	}
+	done.Session = id.Session(outcome)
+	return done, err
+}
+
+// content is what a command's key stands for.
+type content struct {
+	Action   string
+	Proposal Proposal
+	Reason   string
+}
+
+// settle writes the session: booked when nothing waits, or when the booker may
+// accept all that waits and gave a reason (marked as their own acceptance);
+// pencilled otherwise.
+func settle(tx *store.Tx, actor access.Actor, rec session.Session, act string, waits []verdict.Finding, reason string) error {
+	rec.State = session.Booked
+	own := reason != "" && !slices.ContainsFunc(waits, func(f verdict.Finding) bool { return !access.MayAccept(actor, f.Field) })
+	if len(waits) > 0 && !own {
+		rec.State = session.Pencilled
+		if act == "booked" {
+			act = "pencilled"
+		}
+	}
+	if _, err := tx.Put(act, tx.Today(), rec); err != nil {
+		return err
+	}
+	if !own {
+		return nil
+	}
+	for _, f := range waits {
+		if err := putAcceptance(tx, actor, rec.ID, f, reason, true); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// record is a planned session as a record; its state is set by settle.
+func record(p plan.Session) session.Session {
+	return session.Session{
+		ID: id.Session(p.ID), Exercise: id.Exercise(p.Exercise), Station: id.Station(p.Station), Start: p.Start, End: p.End,
+		Trainees: planning.IDs[id.Trainee](p.Trainees), Instructors: planning.IDs[id.Person](p.Instructors),
+		Rescuers: planning.IDs[id.Person](p.Rescuers),
+	}
+}
+
+func proposalOf(r session.Session) Proposal {
+	return Proposal{Session: r.ID, Exercise: r.Exercise, Station: r.Station, Start: r.Start,
+		Trainees: r.Trainees, Instructors: r.Instructors, Rescuers: r.Rescuers}
+}
+
+// StandDown takes a session off the board. It is never refused by a rule, because
+// stopping is always safe; sessions that depended on it then stand on the list
+// of what needs attention.
+func (d *Desk) StandDown(ctx context.Context, actor access.Actor, sid id.Session, rev int64, reason session.DownReason, note string, key string) error {
+	role, err := access.Require(actor, access.StandDown)
+	if err != nil {
+		return err
+	}
+	if !session.KnownDownReason(reason) {
+		return fault.Field("reason", "Choose why it is stood down: weather, rig, people not available, or other.")
+	}
+	_, err = d.store.Write(ctx, store.Command{Key: key, Content: []string{"stand-down", string(sid), string(reason), note}, Actor: actor, Role: role},
+		func(tx *store.Tx) (store.Outcome, error) {
+			row, err := tx.View().Session(sid)
+			if err != nil {
+				return "", err
+			}
+			if err := tx.Expect("session", string(sid), rev); err != nil {
+				return "", err
+			}
+			if err := session.MayChange(row.Value.State, "stood down"); err != nil {
+				return "", err
+			}
+			rec := row.Value
+			rec.State, rec.Down, rec.Note = session.StoodDown, reason, tx.Seal("session/"+string(sid), "note", note)
+			_, err = tx.Put("stood down", tx.Today(), rec)
+			return store.Outcome(sid), err
+		})
+	return err
+}
+
+// Accept accepts one caution of a session. own must be true when the person
+// booked the session themselves.
+func (d *Desk) Accept(ctx context.Context, actor access.Actor, sid id.Session, subject, reason string, own bool, key string) error {
+	role, err := access.Require(actor, access.AcceptCaution)
+	if err != nil {
+		return err
+	}
+	if reason == "" {
+		return fault.Field("reason", "Write why this caution is acceptable; it stands in the record.")
+	}
+	_, err = d.store.Write(ctx, store.Command{Key: key, Content: []string{"accept", string(sid), subject, reason}, Actor: actor, Role: role},
+		func(tx *store.Tx) (store.Outcome, error) {
+			return store.Outcome(sid), d.accept(tx, actor, sid, subject, reason, own)
+		})
+	return err
+}
+
+func (d *Desk) accept(tx *store.Tx, actor access.Actor, sid id.Session, subject, reason string, own bool) error {
+	j, row, err := d.current(tx.View(), sid)
+	if err != nil {
+		return err
+	}
+	i := slices.IndexFunc(j.Waits, func(f verdict.Finding) bool { return f.Subject() == subject })
+	if i < 0 {
+		return fault.New(fault.Conflict, "This caution does not wait any more: it was accepted, or the session has changed.")
+	}
+	f := j.Waits[i]
+	if _, err := access.RequireAccept(actor, f.Field); err != nil {
+		return err
+	}
+	booker, err := bookerOf(tx.View(), sid)
+	if err != nil {
+		return err
+	}
+	if booker == actor.Person && !own {
+		return fault.Field("own", "You booked this session. Tick that it is your own acceptance; it is listed for the auditor.")
+	}
+	if err := putAcceptance(tx, actor, sid, f, reason, booker == actor.Person); err != nil {
+		return err
+	}
+	if len(j.Waits) == 1 && row.Value.State == session.Pencilled && j.Report.Level() != verdict.Stops {
+		rec := row.Value
+		rec.State = session.Booked
+		_, err = tx.Put("booked", tx.Today(), rec)
+	}
+	return err
+}
+
+func putAcceptance(tx *store.Tx, actor access.Actor, sid id.Session, f verdict.Finding, reason string, own bool) error {
+	aid := tx.ID()
+	_, err := tx.Put("accepted", tx.Today(), session.Acceptance{
+		ID: id.Acceptance(aid), Session: sid, Rule: f.Rule, Subject: f.Subject(), Field: f.Field, By: actor.Person,
+		Reason: tx.Seal("acceptance/"+aid, "reason", reason), Own: own,
+	})
+	return err
+}
+
+// bookerOf returns who last gave the session its time and people.
+func bookerOf(v *store.View, sid id.Session) (id.Person, error) {
+	history, err := v.SessionHistory(sid)
+	if err != nil {
+		return "", err
+	}
+	for _, r := range slices.Backward(history) {
+		if r.Act != "stood down" {
+			return r.Actor, nil
+		}
+	}
+	return "", nil
+}
+
+// current judges a session as it stands, as if it were put on a board without it.
+func (d *Desk) current(v *store.View, sid id.Session) (Judged, store.Row[session.Session], error) {
+	row, err := v.Session(sid)
+	if err != nil {
+		return Judged{}, row, err
+	}
+	s, err := d.slice(v, proposalOf(row.Value))
+	if err != nil {
+		return Judged{}, row, err
+	}
+	j := Judged{Session: planning.AsPlan(row.Value), Slice: s, Report: s.Standalone(planning.AsPlan(row.Value))}
+	return j, row, j.markAccepted(v, sid)
+}
+
+// Started reports whether a session's start lies before now.
+func Started(r session.Session, now civil.Instant) bool { return r.Start <= now }

@@ -1,0 +1,293 @@
+package httpd
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+
+	"rungbook/internal/booking"
+	"rungbook/internal/civil"
+	"rungbook/internal/curriculum"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/planning"
+	"rungbook/internal/verdict"
+	"rungbook/web"
+	"rungbook/web/page"
+	"rungbook/web/ui"
+)
+
+// bookForm asks for a free time and, once enough is given, shows the answer.
+func bookForm(v *visit) error { return v.book("", nil) }
+
+// moveForm asks for another time for a session.
+func moveForm(v *visit) error {
+	var sheet booking.Sheet
+	sheet, err := v.Desk.Sheet(v.r.Context(), v.actor, id.Session(v.param("session")))
+	if err != nil {
+		return err
+	}
+	return v.book(sheet.Value.ID, &sheet)
+}
+
+// book draws the booking page. With a sheet it moves that session: exercise and
+// trainees are its own.
+func (v *visit) book(move id.Session, sheet *booking.Sheet) error {
+	q, err := v.form()
+	if err != nil {
+		return err
+	}
+	bad := fault.Fields{}
+	ask := askOf(q, bad)
+	p := page.Book{Shell: v.page("Book a session", "book"), Title: "Book a session"}
+	asked := ask.Exercise != "" && (ask.Intake != "" || len(ask.Trainees) > 0)
+	action := "/book"
+	if sheet != nil {
+		ask.Move, ask.Exercise, ask.Trainees, ask.Intake = move, sheet.Value.Exercise, sheet.Value.Trainees, ""
+		name := v.sessionLink(sheet.Value).Text
+		p.Title = "Move " + name
+		p.Shell = v.page(p.Title, "week")
+		p.Over = ui.Link{Text: name, Href: "/sessions/" + string(move)}
+		p.Line = "Now " + v.span(sheet.Value) + ", " + v.ref.Text(sheet.Station.Name)
+		action, asked = "/sessions/"+string(move)+"/move", true
+	}
+	status := http.StatusOK
+	if asked && len(bad) == 0 {
+		answer, err := v.Desk.Options(v.r.Context(), v.actor, ask)
+		if fields, ok := formErrors(err); ok {
+			bad, status = fields, http.StatusUnprocessableEntity
+		} else if err != nil {
+			return err
+		} else {
+			p.Answer = v.answer(answer, sheet)
+			ask.From, ask.Until = answer.Ask.From, answer.Ask.Until
+		}
+	}
+	if p.Ask, err = v.askForm(action, ask, bad, sheet); err != nil {
+		return err
+	}
+	return v.show(status, page.BookPage(p))
+}
+
+// askOf reads the question. Ticked trainees count only while the intake is still
+// the one they were shown for.
+func askOf(q url.Values, bad fault.Fields) booking.Ask {
+	ask := booking.Ask{
+		Exercise: id.Exercise(q.Get("exercise")), Intake: id.Intake(q.Get("intake")), Station: id.Station(q.Get("station")),
+		From: dayField(q, "from", bad), Until: dayField(q, "until", bad), At: civil.Instant(numberField(q, "at")),
+	}
+	if of := q.Get("of"); of == q.Get("intake") {
+		ask.Trainees = planning.IDs[id.Trainee](q["trainee"])
+		if of != "" && len(ask.Trainees) == 0 && q.Get("exercise") != "" {
+			bad.Add("trainees", "Tick at least one trainee.")
+		}
+	}
+	return ask
+}
+
+func (v *visit) askForm(action string, ask booking.Ask, bad fault.Fields, sheet *booking.Sheet) (page.BookAsk, error) {
+	form, err := v.Desk.Form(v.r.Context(), v.actor, ask.Intake)
+	if err != nil {
+		return page.BookAsk{}, err
+	}
+	c := page.BookChoices{
+		Action: action, From: ask.From.String(), Until: ask.Until.String(), Errors: bad, Intake: string(ask.Intake),
+		Intakes: []ui.Option{{Label: "Choose an intake"}}, Stations: []ui.Option{{Label: "Any that fits"}},
+	}
+	c.Exercises = v.exerciseGroups(form.Exercises, ask.Exercise, sheet)
+	for _, in := range form.Intakes {
+		c.Intakes = append(c.Intakes, ui.Option{Value: string(in.ID), Label: in.Name, Note: v.words.Days(in.From, in.Until), Chosen: in.ID == ask.Intake})
+		if in.ID == ask.Intake {
+			for _, m := range in.Trainees {
+				c.Trainees = append(c.Trainees, ui.Option{Value: string(m.Trainee), Label: m.Name,
+					Chosen: len(ask.Trainees) == 0 || slices.Contains(ask.Trainees, m.Trainee)})
+			}
+		}
+	}
+	if sheet != nil {
+		c.Intakes = []ui.Option{{Label: "The session's trainees", Chosen: true}}
+	}
+	for _, st := range form.Stations {
+		c.Stations = append(c.Stations, ui.Option{Value: string(st.ID), Label: v.ref.Text(st.Name), Chosen: st.ID == ask.Station})
+	}
+	return page.NewBookAsk(c), nil
+}
+
+// exerciseGroups lists the exercises under the rig on which they are first done.
+func (v *visit) exerciseGroups(list []curriculum.Exercise, chosen id.Exercise, sheet *booking.Sheet) []ui.Group {
+	var out []ui.Group
+	for _, r := range v.ref.Rigs.All(v.today) {
+		g := ui.Group{Label: v.ref.Text(r.Name)}
+		for _, e := range list {
+			if sheet != nil && e.ID != chosen || len(e.Stations) == 0 || e.Retired != 0 && e.Retired <= v.today {
+				continue
+			}
+			if st, ok := v.ref.Stations.On(e.Stations[0], v.today); ok && st.Rig == r.ID {
+				g.Options = append(g.Options, ui.Option{Value: string(e.ID), Label: v.ref.Text(e.Name), Note: e.Minutes.String(), Chosen: e.ID == chosen})
+			}
+		}
+		if len(g.Options) > 0 {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+// answer fills the page's answer from the desk's.
+func (v *visit) answer(o booking.Options, sheet *booking.Sheet) *page.BookAnswer {
+	style := v.styleOf(o.Slice)
+	a := &page.BookAnswer{Title: "No free time"}
+	if n := len(o.Offers); n > 0 {
+		a.Title = web.Count(n, "free time", "free times")
+	}
+	in := 0
+	for _, m := range o.Group {
+		switch {
+		case m.In:
+			in++
+		case len(m.Why) > 0:
+			a.NotYet = append(a.NotYet, page.BookBarred{
+				Name: ui.Link{Text: m.Name, Href: v.refHref(o.Slice, verdict.Ref{Kind: verdict.Trainee, ID: string(m.Trainee)})},
+				Why:  v.findings(o.Slice, m.Why)})
+		default:
+			a.Left = append(a.Left, m.Name)
+		}
+	}
+	if len(a.Left) > 0 {
+		a.LeftSay = fmt.Sprintf("One session takes %d. For another group:", o.AtOnce)
+	}
+	a.Line = fmt.Sprintf("%s for %s, %s", v.exerciseName(o.Ask.Exercise, o.Ask.From), web.Count(in, "trainee", "trainees"), v.words.Days(o.Ask.From, o.Ask.Until))
+	for i, offer := range o.Offers {
+		a.Offers = append(a.Offers, v.offer(o, i, offer, sheet))
+	}
+	for _, r := range o.Refused {
+		a.Refused = append(a.Refused, v.refusal(o, r, style))
+	}
+	if len(o.Offers) == 0 {
+		a.Blocked, a.Steps = v.blocked(o, in)
+	}
+	return a
+}
+
+// blocked says what stands in the way of every time, and what to ask next.
+func (v *visit) blocked(o booking.Options, in int) (string, []ui.Link) {
+	if in == 0 {
+		return "None of the trainees may do this exercise in these days; below stands why.", nil
+	}
+	q := v.r.URL.Query()
+	q.Set("from", (o.Ask.Until + 1).String())
+	q.Set("until", (o.Ask.Until + 14).String())
+	return "Each day has something that stops it; below stands what.", []ui.Link{{Text: "Ask for the two weeks after", Href: v.r.URL.Path + "?" + q.Encode()}}
+}
+
+func (v *visit) offer(o booking.Options, i int, offer booking.Offer, sheet *booking.Sheet) page.BookOffer {
+	s := offer.Session
+	when := v.words.Moment(s.Start)
+	st := v.stationAt(id.Station(s.Station), v.words.Zone.DayOf(s.Start))
+	rec, _ := v.ref.Stations.On(id.Station(s.Station), v.today)
+	rg, _ := v.ref.Rigs.On(rec.Rig, v.today)
+	out := page.BookOffer{
+		Rank: strconv.Itoa(i + 1), When: v.words.Period(civil.Period{Start: s.Start, End: s.End}), Station: st, Rig: v.ref.Text(rg.Name),
+		People: []ui.Fact{fact("Instructor", v.names(o.Slice, s.Instructors))},
+		Notes:  offerNotes(offer), Cautions: v.findings(o.Slice, offer.Report.At(verdict.Cautions)),
+		Book: ui.Form{Action: "/book", Key: v.ids.New(), Button: "Book " + when},
+	}
+	if len(s.Rescuers) > 0 {
+		out.People = append(out.People, fact("Rescue", v.names(o.Slice, s.Rescuers)))
+	}
+	if len(out.Cautions) > 0 {
+		out.Book.Button = "Pencil " + when
+	}
+	hidden := proposalValues(s.Exercise, s.Station, s.Start, s.Trainees, s.Instructors, s.Rescuers, o.Seen)
+	target := "/book/proposal"
+	if sheet != nil {
+		out.Book.Action = "/sessions/" + string(sheet.Value.ID) + "/move"
+		out.Book.Button = "Move to " + when
+		hidden = append(hidden, ui.Value{Name: "session", Value: string(sheet.Value.ID)}, ui.Value{Name: "rev", Value: fmt.Sprint(sheet.Rev)})
+	} else if o.Ask.Intake != "" {
+		hidden = append(hidden, ui.Value{Name: "intake", Value: string(o.Ask.Intake)})
+	}
+	out.Book.Hidden = hidden
+	out.Adjust = ui.Link{Text: "Adjust people", Href: target + "?" + encode(hidden)}
+	return out
+}
+
+func offerNotes(o booking.Offer) []string {
+	var out []string
+	switch o.TraineeDays {
+	case 0:
+		out = append(out, "no extra day for anyone")
+	default:
+		out = append(out, web.Count(o.TraineeDays, "extra trainee day", "extra trainee days"))
+	}
+	if o.Idle > 0 {
+		out = append(out, o.Idle.String()+" idle")
+	}
+	return append(out, "staff "+o.StaffMinutes.String())
+}
+
+// names lists people by the names a slice knows.
+func (v *visit) names(s *planning.Slice, who []string) string {
+	text := ""
+	for i, p := range who {
+		if i > 0 {
+			text += ", "
+		}
+		text += s.Name(verdict.Ref{Kind: verdict.Person, ID: p})
+	}
+	return text
+}
+
+func proposalValues(exercise, station string, start civil.Instant, trainees, instructors, rescuers []string, seen int64) []ui.Value {
+	out := []ui.Value{{Name: "exercise", Value: exercise}, {Name: "station", Value: station},
+		{Name: "start", Value: fmt.Sprint(int64(start))}, {Name: "seen", Value: fmt.Sprint(seen)}}
+	for _, t := range trainees {
+		out = append(out, ui.Value{Name: "trainee", Value: t})
+	}
+	for _, p := range instructors {
+		out = append(out, ui.Value{Name: "instructor", Value: p})
+	}
+	for _, p := range rescuers {
+		out = append(out, ui.Value{Name: "rescuer", Value: p})
+	}
+	return out
+}
+
+func encode(values []ui.Value) string {
+	q := url.Values{}
+	for _, x := range values {
+		q.Add(x.Name, x.Value)
+	}
+	return q.Encode()
+}
+
+func (v *visit) refusal(o booking.Options, r booking.Refusal, style verdict.Style) page.BookRefusal {
+	s := r.Session
+	out := page.BookRefusal{
+		When:     v.words.Period(civil.Period{Start: s.Start, End: s.End}),
+		Station:  v.stationAt(id.Station(s.Station), v.words.Zone.DayOf(s.Start)),
+		Findings: v.findings(o.Slice, r.Report.At(verdict.Stops)),
+	}
+	if n := r.Nearest; n != nil {
+		out.Change = v.nearest(o, r, *n, style)
+	}
+	return out
+}
+
+// nearest makes the change that clears a refusal a form that shows it proposed.
+func (v *visit) nearest(o booking.Options, r booking.Refusal, n verdict.Nearest, style verdict.Style) *ui.Change {
+	s := r.Session
+	if i := slices.IndexFunc(o.Offers, func(x booking.Offer) bool {
+		return int64(x.Session.Start) == n.Start && x.Session.Station == n.Station
+	}); i >= 0 && len(n.Leave) == 0 {
+		s = o.Offers[i].Session
+	}
+	s.Trainees = slices.DeleteFunc(slices.Clone(s.Trainees), func(t string) bool { return slices.Contains(n.Leave, t) })
+	values := proposalValues(s.Exercise, s.Station, s.Start, s.Trainees, s.Instructors, s.Rescuers, o.Seen)
+	if o.Ask.Move != "" {
+		values = append(values, ui.Value{Name: "session", Value: string(o.Ask.Move)})
+	}
+	return &ui.Change{Say: capital(n.Say.In(style)), Action: "/book/proposal", Get: true, Values: values}
+}

@@ -1,0 +1,151 @@
+package httpd
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"rungbook/internal/coverage"
+	"rungbook/internal/id"
+	"rungbook/internal/rig"
+	"rungbook/internal/verdict"
+	"rungbook/web"
+	"rungbook/web/page"
+	"rungbook/web/ui"
+)
+
+func coveragePage(v *visit) error {
+	q := v.r.URL.Query()
+	m, err := v.Coverage.Map(v.r.Context(), v.actor, id.Rig(q.Get("without")))
+	if err != nil {
+		return err
+	}
+	p := page.Coverage{Shell: v.page("Coverage", "coverage"), Filter: ui.Form{Action: "/coverage", Get: true, Button: "Show", Swap: "coverage"}}
+	p.Fields = v.coverageFields(m, q)
+	chosen := id.Programme(q.Get("programme"))
+	p.Finding = coverageFinding(m)
+	p.Rigs = v.coverageRigs(m)
+	single := map[id.Outcome]bool{}
+	for _, prog := range m.Programmes {
+		if chosen != "" && prog.ID != chosen {
+			continue
+		}
+		for _, u := range prog.Units {
+			g := page.CoverageGroup{Programme: prog.Name, Unit: u.Name, Span: strconv.Itoa(len(m.Stations) + 2)}
+			for _, r := range u.Rows {
+				g.Rows = append(g.Rows, v.coverageRow(m, r))
+				if r.Only != "" && !single[r.Outcome] {
+					single[r.Outcome] = true
+					p.Singles = append(p.Singles, page.CoverageSingle{Outcome: r.Name, Station: v.stationAt(r.Only, v.today)})
+				}
+			}
+			p.Groups = append(p.Groups, g)
+		}
+	}
+	if m.Without != "" {
+		p.Loss = v.coverageLoss(m)
+	}
+	return v.show(http.StatusOK, page.CoveragePage(p))
+}
+
+func coverageFinding(m coverage.Map) string {
+	text := web.Count(m.Single, "outcome hangs", "outcomes hang") + " on one station"
+	if m.Lost > 0 {
+		text += "; " + web.Count(m.Lost, "outcome", "outcomes") + " can't be trained anywhere"
+	}
+	return capital(text) + "."
+}
+
+func (v *visit) coverageFields(m coverage.Map, q url.Values) []ui.Field {
+	programmes := []ui.Option{{Label: "All programmes"}}
+	for _, p := range m.Programmes {
+		programmes = append(programmes, ui.Option{Value: string(p.ID), Label: p.Name, Chosen: string(p.ID) == q.Get("programme")})
+	}
+	rigs := []ui.Option{{Label: "No rig left out"}}
+	for _, r := range m.Rigs {
+		rigs = append(rigs, ui.Option{Value: string(r.ID), Label: "Without " + v.ref.Text(r.Name), Chosen: r.ID == m.Without})
+	}
+	return []ui.Field{
+		{Name: "programme", Label: "Programme", Kind: ui.Select, Options: programmes},
+		{Name: "without", Label: "Think a rig away", Kind: ui.Select, Options: rigs},
+	}
+}
+
+func (v *visit) coverageRigs(m coverage.Map) []page.CoverageRig {
+	var out []page.CoverageRig
+	last := id.Rig("")
+	for _, c := range m.Stations {
+		if len(out) == 0 || c.Rig.ID != last {
+			out = append(out, page.CoverageRig{Name: v.ref.Text(c.Rig.Name), Out: c.Away})
+			last = c.Rig.ID
+		}
+		r := &out[len(out)-1]
+		r.Stations = append(r.Stations, page.CoverageStation{Name: v.ref.Text(c.Station.Name), Href: "/stations/" + string(c.Station.ID)})
+		r.Span = strconv.Itoa(len(r.Stations))
+	}
+	return out
+}
+
+func (v *visit) coverageRow(m coverage.Map, r coverage.Row) page.CoverageRow {
+	out := page.CoverageRow{Outcome: r.Name}
+	var names []string
+	for i, c := range r.Cells {
+		col := m.Stations[i]
+		cell := page.CoverageCell{Delivers: len(c.Exercises) > 0}
+		var by []string
+		for _, e := range c.Exercises {
+			name := v.ref.Text(e.Name)
+			by = append(by, name)
+			if !slices.Contains(names, name) {
+				names = append(names, name)
+			}
+		}
+		if cell.Delivers {
+			cell.Say = strings.Join(by, ", ")
+			cell.Lost = col.Away || col.Out != nil
+			cell.Only = r.Only == col.Station.ID
+			if col.Out != nil {
+				cell.Say += " (" + v.say(col.Out) + ")"
+			}
+		}
+		out.Cells = append(out.Cells, cell)
+	}
+	out.Exercises = strings.Join(names, ", ")
+	switch r.Stations {
+	case 0:
+		out.Level, out.Count = verdict.Stops, "lost"
+	case 1:
+		out.Level, out.Count = verdict.Cautions, v.stationAt(r.Only, v.today).Text+" only"
+	default:
+		out.Count = web.Count(r.Stations, "station", "stations")
+	}
+	return out
+}
+
+func (v *visit) coverageLoss(m coverage.Map) *page.CoverageLoss {
+	i := slices.IndexFunc(m.Rigs, func(r rig.Rig) bool { return r.ID == m.Without })
+	if i < 0 {
+		return nil
+	}
+	out := &page.CoverageLoss{Rig: v.ref.Text(m.Rigs[i].Name)}
+	seen := map[id.Outcome]bool{}
+	for _, p := range m.Programmes {
+		for _, u := range p.Units {
+			for _, r := range u.Rows {
+				if r.Stations == 0 && !seen[r.Outcome] {
+					seen[r.Outcome] = true
+					out.Outcomes = append(out.Outcomes, r.Name)
+				}
+			}
+		}
+	}
+	for _, s := range m.Stuck {
+		out.Stuck = append(out.Stuck, page.CoverageStuck{Trainee: personLink(s.Person, s.Name), Intake: s.Intake, Needs: strings.Join(s.Needs, ", ")})
+	}
+	out.Sentence = fmt.Sprintf("Without %s %s can't be trained and %s stuck.", out.Rig,
+		web.Count(len(out.Outcomes), "outcome", "outcomes"), web.Count(len(out.Stuck), "trainee is", "trainees are"))
+	return out
+}

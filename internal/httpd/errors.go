@@ -1,0 +1,72 @@
+package httpd
+
+import (
+	"context"
+	"errors"
+	"net/http"
+	"net/url"
+
+	"github.com/go-chi/chi/v5/middleware"
+
+	"rungbook/internal/fault"
+	"rungbook/web/page"
+	"rungbook/web/ui"
+)
+
+// status is the one translation of kinds of error into HTTP.
+var status = map[fault.Kind]int{
+	fault.Internal: http.StatusInternalServerError, fault.Invalid: http.StatusUnprocessableEntity,
+	fault.NotFound: http.StatusNotFound, fault.Conflict: http.StatusConflict, fault.Forbidden: http.StatusForbidden,
+	fault.Gone: http.StatusGone, fault.Refused: http.StatusUnprocessableEntity, fault.Unusable: http.StatusServiceUnavailable,
+}
+
+var titles = map[fault.Kind]string{
+	fault.Internal: "Something failed here", fault.Invalid: "This can't be used as sent", fault.NotFound: "Not found",
+	fault.Conflict: "The record has moved on", fault.Forbidden: "Not yours to do", fault.Gone: "It has ended",
+	fault.Refused: "Stops", fault.Unusable: "The record can't be written",
+}
+
+// problem answers with the page of an error.
+func (v *visit) problem(err error) {
+	if errors.Is(err, errSignIn) {
+		next := v.r.URL.RequestURI()
+		if v.r.Method != http.MethodGet {
+			next = "/"
+		}
+		http.Redirect(v.w, v.r, "/sign-in?next="+url.QueryEscape(next), http.StatusSeeOther)
+		return
+	}
+	if errors.Is(err, context.Canceled) {
+		return // the reader left
+	}
+	kind := fault.Of(err)
+	p := page.Problem{Shell: v.page(titles[kind], ""), Title: titles[kind], Text: fault.Message(err),
+		Back: ui.Link{Text: "Back to the yard", Href: "/"}}
+	if kind == fault.Internal {
+		request := middleware.GetReqID(v.r.Context())
+		v.log.Error("internal error", "path", v.r.URL.Path, "request", request, "err", err)
+		p.Text = "This is our fault, not yours. Nothing was saved. Try again, and if it fails again tell your administrator the number below."
+		p.Detail = "Request " + request
+	}
+	if showErr := v.show(status[kind], page.ProblemPage(p)); showErr != nil {
+		v.log.Error("error page", "err", showErr)
+		http.Error(v.w, p.Text, status[kind])
+	}
+}
+
+// formErrors returns the sentence of each field of a form error.
+func formErrors(err error) (fault.Fields, bool) {
+	var form *fault.Form
+	if errors.As(err, &form) {
+		return form.Fields, true
+	}
+	var one *fault.Error
+	if errors.As(err, &one) && one.Kind == fault.Invalid && one.Field != "" {
+		return fault.Fields{one.Field: one.Message}, true
+	}
+	return nil, false
+}
+
+func notFound(v *visit) error {
+	return fault.New(fault.NotFound, "There is no page at this address.")
+}

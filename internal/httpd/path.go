@@ -1,0 +1,90 @@
+package httpd
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"rungbook/internal/credential"
+	"rungbook/internal/id"
+	"rungbook/internal/records"
+	"rungbook/internal/session"
+	"rungbook/web/page"
+	"rungbook/web/ui"
+)
+
+// pathPage is a trainee's own page. It leads nowhere that shows anybody else.
+func pathPage(v *visit) error {
+	rec, err := v.Records.Person(v.r.Context(), v.actor, v.actor.Person)
+	if err != nil {
+		return err
+	}
+	p := page.Path{Shell: v.page("My path", "path"), Name: rec.Name, Holdings: v.holdings(ownCertificates(rec.Certificates))}
+	p.Coming, p.Past = v.personSessions(rec, url.Values{})
+	for _, list := range [][]page.PersonSession{p.Coming, p.Past} {
+		for i := range list {
+			list[i].Exercise.Href = "" // a session's page shows its other trainees
+		}
+	}
+	p.Hours, p.Total = v.hours(rec, "/path")
+	for i := range p.Hours {
+		p.Hours[i].Sessions.Href, p.Hours[i].Hours.Href = "", ""
+	}
+	p.Total.Href = ""
+	for i, e := range rec.Enrolments {
+		if i == 0 {
+			p.Line = v.ref.Text(e.Intake.Name) + ", " + v.words.Days(e.Intake.From, e.Intake.Until)
+		}
+		p.Programmes = append(p.Programmes, v.pathProgramme(rec, e))
+	}
+	return v.show(http.StatusOK, page.PathPage(p))
+}
+
+// ownCertificates leaves out those that have been replaced.
+func ownCertificates(list []credential.Certificate) []credential.Certificate {
+	return slices.DeleteFunc(slices.Clone(list), func(c credential.Certificate) bool { return c.State == credential.Replaced })
+}
+
+// pathProgramme shows each outcome of a programme as a step.
+func (v *visit) pathProgramme(rec records.Person, e records.Enrolment) page.PathProgramme {
+	pr, _ := v.ref.Programmes.On(e.Intake.Programme, v.today)
+	out := page.PathProgramme{Name: v.ref.Text(pr.Name)}
+	done, all := 0, 0
+	for _, u := range pr.Units {
+		unit := page.PathUnit{Name: v.ref.Text(u.Name)}
+		for _, o := range u.Outcomes {
+			step := v.pathStep(rec, e, o)
+			all++
+			if step.State == string(session.Competent) {
+				done++
+			}
+			unit.Steps = append(unit.Steps, step)
+		}
+		out.Units = append(out.Units, unit)
+	}
+	out.Say, out.Done, out.Of = fmt.Sprintf("%d of %d outcomes", done, all), strconv.Itoa(done), strconv.Itoa(all)
+	return out
+}
+
+func (v *visit) pathStep(rec records.Person, e records.Enrolment, o id.Outcome) page.PathStep {
+	name, _ := v.ref.Outcomes.On(o, v.today)
+	step := page.PathStep{Outcome: v.ref.Text(name.Name), State: "open"}
+	for _, a := range rec.Sessions { // latest first: the latest result counts
+		for _, r := range a.Results {
+			if r.Outcome == o {
+				step.State = strings.ReplaceAll(string(r.Result), "-", " ")
+				step.When = ui.Link{Text: v.words.Day(v.words.Zone.DayOf(a.Session.Start))}
+				return step
+			}
+		}
+	}
+	for _, x := range e.Path {
+		if x.Booked != 0 && slices.Contains(x.Exercise.Outcomes, o) {
+			step.State, step.When = "booked", ui.Link{Text: v.words.Moment(x.Booked)}
+		}
+	}
+	return step
+}

@@ -1,0 +1,392 @@
+package httpd
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/credential"
+	"rungbook/internal/id"
+	"rungbook/internal/planning"
+	"rungbook/internal/records"
+	"rungbook/internal/session"
+	"rungbook/internal/verdict"
+	"rungbook/web"
+	"rungbook/web/page"
+	"rungbook/web/ui"
+)
+
+func peoplePage(v *visit) error {
+	q := v.r.URL.Query()
+	f := records.PersonFilter{NamePart: q.Get("q"), Employer: id.Employer(q.Get("employer")), Intake: id.Intake(q.Get("intake")), AfterKey: q.Get("after")}
+	rows, next, err := v.Records.People(v.r.Context(), v.actor, f)
+	if err != nil {
+		return err
+	}
+	p := page.People{Shell: v.page("People", "people"), Filter: ui.Form{Action: "/people", Get: true, Button: "Show", Swap: "people"}}
+	p.Fields = []ui.Field{
+		{Name: "q", Label: "Part of a name", Kind: ui.Search, Value: f.NamePart},
+		{Name: "employer", Label: "Employer", Kind: ui.Select, Options: v.employerOptions(string(f.Employer))},
+		{Name: "intake", Label: "Intake", Kind: ui.Select, Options: v.intakeOptions(f.Intake)},
+	}
+	for _, r := range rows {
+		p.Rows = append(p.Rows, v.personRow(r))
+	}
+	p.Finding = fmt.Sprintf("%s shown.", web.Count(len(rows), "person", "people"))
+	p.Pages = pages("/people", q, next, f.AfterKey != "")
+	return v.show(http.StatusOK, page.PeoplePage(p))
+}
+
+// pages leads through a list by key, the filters kept.
+func pages(path string, q url.Values, next string, later bool) ui.Pages {
+	var out ui.Pages
+	q.Del("after")
+	if later {
+		out.First = path + "?" + q.Encode()
+	}
+	if next != "" {
+		q.Set("after", next)
+		out.Next = path + "?" + q.Encode()
+	}
+	return out
+}
+
+func (v *visit) employerOptions(chosen string) []ui.Option {
+	out := []ui.Option{{Label: "All employers"}}
+	for _, e := range v.ref.Employers.All(v.today) {
+		out = append(out, ui.Option{Value: string(e.ID), Label: v.ref.Text(e.Name), Chosen: string(e.ID) == chosen})
+	}
+	return out
+}
+
+func (v *visit) intakeOptions(chosen id.Intake) []ui.Option {
+	out := []ui.Option{{Label: "All intakes"}}
+	for _, in := range v.ref.Intakes.All(v.today) {
+		out = append(out, ui.Option{Value: string(in.ID), Label: v.ref.Text(in.Name), Chosen: in.ID == chosen})
+	}
+	return out
+}
+
+func (v *visit) personRow(r records.PersonRow) page.PersonRow {
+	out := page.PersonRow{Name: personLink(r.Person.ID, r.Name), Part: "trainee"}
+	if r.Staff {
+		out.Part = "staff"
+	}
+	if e, ok := v.ref.Employers.On(r.Employer, v.today); ok {
+		out.Employer = v.ref.Text(e.Name)
+	}
+	if n := len(r.Intakes); n > 0 {
+		in, _ := v.ref.Intakes.On(r.Intakes[n-1], v.today)
+		out.Intake = ui.Link{Text: v.ref.Text(in.Name), Href: "/intakes/" + string(in.ID)}
+	}
+	return out
+}
+
+func personPage(v *visit) error {
+	rec, err := v.Records.Person(v.r.Context(), v.actor, id.Person(v.param("person")))
+	if err != nil {
+		return err
+	}
+	q := v.r.URL.Query()
+	here := "/people/" + string(rec.Value.ID)
+	p := page.Person{Shell: v.page(rec.Name, "people"), Name: rec.Name, Line: v.personLine(rec), Holdings: v.holdings(rec.Certificates)}
+	if rec.Employer != "" {
+		p.Facts = append(p.Facts, fact("Employer", rec.Employer))
+	}
+	for _, e := range rec.Enrolments {
+		p.Facts = append(p.Facts, ui.Fact{Label: "Intake", Value: ui.Link{Text: v.ref.Text(e.Intake.Name) + ", " + v.words.Days(e.Intake.From, e.Intake.Until), Href: "/intakes/" + string(e.Intake.ID)}})
+	}
+	for _, a := range rec.Appointments {
+		p.Appointments = append(p.Appointments, fact(capital(planning.FieldName(a.Field)), "to "+web.FullDay(a.Until)))
+	}
+	p.Hours, p.Total = v.hours(rec, here)
+	p.Coming, p.Past = v.personSessions(rec, q)
+	if e, r := id.Exercise(q.Get("exercise")), id.Rig(q.Get("rig")); e != "" || r != "" {
+		rg, _ := v.ref.Rigs.On(r, v.today)
+		p.Chosen = strings.TrimSpace(v.exerciseName(e, v.today) + " on " + v.ref.Text(rg.Name))
+		p.ShowAll = ui.Link{Text: "Show all sessions", Href: here}
+	}
+	p.Results = v.results(rec)
+	return v.show(http.StatusOK, page.PersonPage(p))
+}
+
+func (v *visit) personLine(rec records.Person) string {
+	switch {
+	case rec.Staff != nil && len(rec.Enrolments) > 0:
+		return "staff and trainee"
+	case rec.Staff != nil:
+		return "staff since " + web.FullDay(rec.Staff.From)
+	case len(rec.Enrolments) > 0:
+		return "trainee"
+	}
+	return ""
+}
+
+func (v *visit) holdings(list []credential.Certificate) []page.Holding {
+	var out []page.Holding
+	for _, c := range list {
+		h := page.Holding{Name: ui.Link{Text: v.certificateName(c)}, Number: strconv.Itoa(c.Number), LastDay: web.FullDay(c.Until), Left: v.words.DaysLeft(c.Until)}
+		h.Level, h.Left = v.lasting(c, h.Left)
+		if c.Until == 0 {
+			h.LastDay = "no end stated"
+		}
+		out = append(out, h)
+	}
+	return out
+}
+
+// nearEnd is how many days before its end a certificate is marked.
+const nearEnd = 60
+
+func (v *visit) lasting(c credential.Certificate, left string) (verdict.Level, string) {
+	switch {
+	case c.State != credential.Valid:
+		return verdict.Stops, string(c.State)
+	case c.Until == 0:
+		return verdict.Clear, ""
+	case c.Until < v.today:
+		return verdict.Stops, left
+	case c.Until-v.today < nearEnd:
+		return verdict.Cautions, left
+	}
+	return verdict.Clear, left
+}
+
+func (v *visit) certificateName(c credential.Certificate) string {
+	switch c.Kind {
+	case credential.ForProgramme:
+		p, _ := v.ref.Programmes.On(c.Programme, v.today)
+		return v.ref.Text(p.Name)
+	case credential.ToTeach:
+		return "Teaches " + v.exerciseName(c.Exercise, v.today)
+	case credential.ToRescue:
+		return "Rescue competence"
+	case credential.FirstAid:
+		return "First aid"
+	case credential.Medical:
+		return "Medical fitness: " + strings.ReplaceAll(strings.TrimPrefix(c.Holds, "medical-"), "-", " ")
+	}
+	return capital(strings.ReplaceAll(c.Holds, "-", " "))
+}
+
+// hours is the table of credited time; each number leads to its sessions.
+func (v *visit) hours(rec records.Person, here string) ([]page.HoursRow, ui.Link) {
+	var out []page.HoursRow
+	for _, h := range rec.Hours {
+		href := here + "?" + url.Values{"exercise": {string(h.Exercise)}, "rig": {string(h.Rig)}}.Encode() + "#past"
+		rg, _ := v.ref.Rigs.On(h.Rig, v.today)
+		out = append(out, page.HoursRow{Exercise: v.exerciseName(h.Exercise, v.today), Rig: v.ref.Text(rg.Name),
+			Sessions: ui.Link{Text: strconv.Itoa(h.Sessions), Href: href}, Hours: ui.Link{Text: web.Hours(h.Minutes), Href: href}})
+	}
+	return out, ui.Link{Text: web.Hours(rec.Total), Href: here + "#past"}
+}
+
+// personSessions parts sessions into those to come and those past; an exercise or
+// rig in the address keeps only theirs among the past ones.
+func (v *visit) personSessions(rec records.Person, q url.Values) (coming, past []page.PersonSession) {
+	for _, a := range rec.Sessions {
+		s := a.Session
+		row := v.personSession(a)
+		if s.Start > v.now && s.State != session.StoodDown {
+			coming = append(coming, row)
+			continue
+		}
+		day := v.words.Zone.DayOf(s.Start)
+		st, _ := v.ref.Stations.On(s.Station, day)
+		if e := q.Get("exercise"); e != "" && (e != string(s.Exercise) || a.Minutes == 0) {
+			continue
+		}
+		if r := q.Get("rig"); r != "" && (r != string(st.Rig) || a.Minutes == 0) {
+			continue
+		}
+		past = append(past, row)
+	}
+	slices.Reverse(coming)
+	return coming, past
+}
+
+func (v *visit) personSession(a records.Attended) page.PersonSession {
+	s := a.Session
+	out := page.PersonSession{
+		Day: v.words.Day(v.words.Zone.DayOf(s.Start)), Times: v.words.Times(civil.Period{Start: s.Start, End: s.End}),
+		Exercise: ui.Link{Text: a.Name, Href: "/sessions/" + string(s.ID)}, Station: a.Station, Part: string(a.Part),
+		Attendance: strings.ReplaceAll(string(a.Mark), "-", " "), State: v.stateNow(s),
+	}
+	if a.Minutes > 0 {
+		out.Length = a.Minutes.String()
+	}
+	return out
+}
+
+func (v *visit) results(rec records.Person) []page.Result {
+	var out []page.Result
+	for _, a := range rec.Sessions {
+		for _, r := range a.Results {
+			out = append(out, page.Result{Outcome: r.Name, Result: strings.ReplaceAll(string(r.Result), "-", " "),
+				Session: ui.Link{Text: v.words.Day(v.words.Zone.DayOf(a.Session.Start)) + ", " + a.Name, Href: "/sessions/" + string(a.Session.ID)}})
+		}
+	}
+	return out
+}
+
+func certificatesPage(v *visit) error {
+	q := v.r.URL.Query()
+	f := records.CertificateFilter{Employer: id.Employer(q.Get("employer")), Programme: id.Programme(q.Get("programme")),
+		Kind: credential.ForProgramme, UntilFrom: v.today, AfterKey: q.Get("after")}
+	if q.Get("lapsed") == "yes" {
+		f.UntilFrom = 0
+	}
+	rows, next, err := v.Records.Certificates(v.r.Context(), v.actor, f)
+	if err != nil {
+		return err
+	}
+	p := page.Certificates{Shell: v.page("Certificates", "certificates"), Filter: ui.Form{Action: "/certificates", Get: true, Button: "Show", Swap: "certificates"}}
+	programmes := []ui.Option{{Label: "All programmes"}}
+	for _, x := range v.ref.Programmes.All(v.today) {
+		programmes = append(programmes, ui.Option{Value: string(x.ID), Label: v.ref.Text(x.Name), Chosen: x.ID == f.Programme})
+	}
+	p.Fields = []ui.Field{
+		{Name: "employer", Label: "Employer", Kind: ui.Select, Options: v.employerOptions(string(f.Employer))},
+		{Name: "programme", Label: "Programme", Kind: ui.Select, Options: programmes},
+		{Name: "lapsed", Label: "Lapsed ones", Kind: ui.Select, Options: []ui.Option{{Label: "Left out"}, {Value: "yes", Label: "Shown too", Chosen: f.UntilFrom == 0}}},
+	}
+	soon := 0
+	for _, r := range rows {
+		c := r.Certificate
+		row := page.CertificateRow{Number: ui.Link{Text: strconv.Itoa(c.Number), Href: "/certificates/" + string(c.ID)}, Person: personLink(c.Person, r.Name), Programme: v.certificateName(c),
+			LastDay: web.FullDay(c.Until), Left: v.words.DaysLeft(c.Until)}
+		row.Level, row.Left = v.lasting(c, row.Left)
+		if row.Level == verdict.Cautions {
+			soon++
+		}
+		if e, ok := v.ref.Employers.On(r.Employer, v.today); ok {
+			row.Employer = v.ref.Text(e.Name)
+		}
+		p.Rows = append(p.Rows, row)
+	}
+	p.Finding = fmt.Sprintf("%s shown; %s within %d days.", web.Count(len(rows), "certificate", "certificates"), web.Count(soon, "ends", "end"), nearEnd)
+	p.Pages = pages("/certificates", q, next, f.AfterKey != "")
+	return v.show(http.StatusOK, page.CertificatesPage(p))
+}
+
+// certificateAt leads to a certificate in its person's record.
+func certificateAt(v *visit) error {
+	c, err := v.Records.Certificate(v.r.Context(), v.actor, id.Certificate(v.param("certificate")))
+	if err != nil {
+		return err
+	}
+	return v.goTo("/people/"+string(c.Person)+"#certificates", "")
+}
+
+func intakesPage(v *visit) error {
+	list, err := v.Records.Intakes(v.r.Context(), v.actor)
+	if err != nil {
+		return err
+	}
+	p := page.Intakes{Shell: v.page("Intakes", "intakes")}
+	groups := map[string]*page.IntakeGroup{}
+	for _, name := range []string{"Running", "Coming", "Ended"} {
+		groups[name] = &page.IntakeGroup{Name: name}
+	}
+	for _, in := range list {
+		name := "Running"
+		if in.Intake.From > v.today {
+			name = "Coming"
+		} else if in.Intake.Until < v.today {
+			name = "Ended"
+		}
+		pr, _ := v.ref.Programmes.On(in.Intake.Programme, v.today)
+		done, of := in.Progress()
+		groups[name].Rows = append(groups[name].Rows, page.IntakeRow{
+			Name: ui.Link{Text: v.ref.Text(in.Intake.Name), Href: "/intakes/" + string(in.Intake.ID)}, Employer: in.Employer, Programme: v.ref.Text(pr.Name),
+			Window: v.words.Days(in.Intake.From, in.Intake.Until), Trainees: strconv.Itoa(len(in.Trainees)),
+			Say: fmt.Sprintf("%d of %d exercises", done, of), Done: strconv.Itoa(done), Of: strconv.Itoa(of)})
+	}
+	for _, name := range []string{"Running", "Coming", "Ended"} {
+		if len(groups[name].Rows) > 0 {
+			p.Groups = append(p.Groups, *groups[name])
+		}
+	}
+	p.Finding = fmt.Sprintf("%s run, %s to come.", web.Count(len(groups["Running"].Rows), "intake", "intakes"), web.Count(len(groups["Coming"].Rows), "intake is", "intakes are"))
+	return v.show(http.StatusOK, page.IntakesPage(p))
+}
+
+func intakePage(v *visit) error {
+	in, err := v.Records.Intake(v.r.Context(), v.actor, id.Intake(v.param("intake")))
+	if err != nil {
+		return err
+	}
+	name := v.ref.Text(in.Intake.Name)
+	pr, _ := v.ref.Programmes.On(in.Intake.Programme, v.today)
+	p := page.Intake{Shell: v.page(name, "intakes"), Name: name, Line: in.Employer + ", " + v.words.Days(in.Intake.From, in.Intake.Until),
+		Facts: []ui.Fact{fact("Programme", v.ref.Text(pr.Name)), fact("Trainees", strconv.Itoa(len(in.Trainees)))}}
+	if in.Intake.Alone {
+		p.Facts = append(p.Facts, fact("By itself", "shares no session with another intake"))
+	}
+	seen := map[id.Session]bool{}
+	for _, t := range in.Trainees {
+		p.Trainees = append(p.Trainees, v.intakeTrainee(t))
+		for _, e := range in.Path {
+			if s, ok := t.Booked[e.ID]; ok && !seen[s.ID] && s.Start > v.now {
+				seen[s.ID] = true
+				p.Sessions = append(p.Sessions, v.personSession(records.Attended{Session: s, Name: v.ref.Text(e.Name), Station: v.stationAt(s.Station, v.today).Text}))
+			}
+		}
+	}
+	if v.mayOpen("book") && in.Intake.Until >= v.today {
+		p.Book = ui.Link{Text: "Book a session for this intake", Href: "/book?intake=" + string(in.Intake.ID)}
+	}
+	return v.show(http.StatusOK, page.IntakePage(p))
+}
+
+func (v *visit) intakeTrainee(t records.Progress) page.IntakeTrainee {
+	out := page.IntakeTrainee{Name: personLink(t.Trainee.Person, t.Name), Say: fmt.Sprintf("%d of %d exercises", len(t.Done), len(t.Trainee.Needs)),
+		Done: strconv.Itoa(len(t.Done)), Of: strconv.Itoa(len(t.Trainee.Needs))}
+	var next *session.Session
+	for _, s := range t.Booked {
+		if s.Start > v.now && (next == nil || s.Start < next.Start) {
+			next = &s
+		}
+	}
+	if next != nil {
+		out.Next = ui.Link{Text: v.words.Moment(next.Start) + " " + v.exerciseName(next.Exercise, v.today), Href: "/sessions/" + string(next.ID)}
+	}
+	return out
+}
+
+func searchPage(v *visit) error {
+	query := strings.TrimSpace(v.r.URL.Query().Get("q"))
+	hits, err := v.Records.Search(v.r.Context(), v.actor, query, 60)
+	if err != nil {
+		return err
+	}
+	v.shell.Query = query
+	p := page.Search{Shell: v.page("Search", ""), Query: query, Finding: web.Count(len(hits), "thing", "things") + " found for “" + query + "”."}
+	names := map[string]string{"person": "People", "certificate": "Certificates", "station": "Stations", "exercise": "Exercises", "session": "Sessions"}
+	for _, h := range hits {
+		if n := len(p.Groups); n == 0 || p.Groups[n-1].Name != names[h.Kind] {
+			p.Groups = append(p.Groups, page.SearchGroup{Name: names[h.Kind]})
+		}
+		g := &p.Groups[len(p.Groups)-1]
+		g.Hits = append(g.Hits, page.SearchHit{Link: ui.Link{Text: h.Text, Href: hitHref(h)}, Note: h.Detail})
+	}
+	return v.show(http.StatusOK, page.SearchPage(p))
+}
+
+func hitHref(h records.Hit) string {
+	switch h.Kind {
+	case "person":
+		return "/people/" + h.ID
+	case "certificate":
+		return "/certificates/" + h.ID
+	case "station":
+		return "/stations/" + h.ID
+	case "exercise":
+		return "/book?exercise=" + h.ID
+	}
+	return "/sessions/" + h.ID
+}

@@ -1,0 +1,255 @@
+package httpd
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/keeping"
+	"rungbook/internal/planning"
+	"rungbook/internal/rig"
+	"rungbook/internal/rulebook"
+	"rungbook/internal/verdict"
+	"rungbook/internal/yardday"
+	"rungbook/web"
+	"rungbook/web/page"
+	"rungbook/web/ui"
+)
+
+// sent is a form that came back with messages: which one, what was typed.
+type sent struct {
+	form   string
+	values url.Values
+	bad    fault.Fields
+}
+
+// field fills a field with what was typed and its message, if its form was the
+// one sent.
+func (s sent) field(form string, f ui.Field) ui.Field {
+	f.ID = form + "-" + f.Name
+	if s.form != form {
+		return f
+	}
+	f.Value, f.Error = s.values.Get(f.Name), s.bad[f.Name]
+	for i := range f.Options {
+		f.Options[i].Chosen = f.Options[i].Value == f.Value
+	}
+	return f
+}
+
+// action is a folded form; its message summary stands above it.
+func (v *visit) action(s sent, form, title, note, address, button string, fields ...ui.Field) page.Action {
+	a := page.Action{Title: title, Note: note, Form: ui.Form{Action: address, Key: v.freshKey(), Button: button}}
+	for _, f := range fields {
+		a.Fields = append(a.Fields, s.field(form, f))
+	}
+	a.Form.Errors = ui.Errors(a.Fields)
+	if s.form == form && s.bad[""] != "" {
+		a.Form.Errors = append(a.Form.Errors, ui.FieldError{Text: s.bad[""]})
+	}
+	return a
+}
+
+func rigPage(v *visit) error { return v.rigSheet(http.StatusOK, id.Rig(v.param("rig")), sent{}) }
+
+func (v *visit) rigSheet(status int, rid id.Rig, s sent) error {
+	r, err := v.Yard.Rig(v.r.Context(), v.actor, rid)
+	if err != nil {
+		return err
+	}
+	name := v.ref.Text(r.Rig.Name)
+	p := page.Rig{Shell: v.page(name, "yard"), Name: name, Line: rigLine(r.Rig)}
+	if r.Out != nil {
+		p.Level, p.Causes = verdict.Stops, []string{capital(v.say(r.Out))}
+	}
+	p.Facts = []ui.Fact{fact("State", rigState(r.Rig.State)), fact("People at once", people(r.Rig.PeopleMax))}
+	if p.Map, p.MapSay, err = v.locator(""); err != nil {
+		return err
+	}
+	p.MapSay = "The yard from the side."
+	for _, st := range r.Stations {
+		p.Stations = append(p.Stations, v.rigStation(r, st))
+	}
+	p.Inspections = v.inspections(r, r.Checks, "#record")
+	p.States = v.rigStates(rid)
+	p.Kits = v.kits(r)
+	if access.May(v.actor, access.RecordInspection) && len(r.Rig.Inspections) > 0 {
+		p.Actions = append(p.Actions, v.inspectionAction(s, string(rid), r.Rig.Inspections))
+	}
+	if access.May(v.actor, access.ChangeRigState) {
+		p.Actions = append(p.Actions, v.rigStateAction(s, r.Rig))
+	}
+	return v.show(status, page.RigPage(p))
+}
+
+func rigLine(r rig.Rig) string {
+	return capital(strings.ReplaceAll(string(r.Kind), "-", " ")) + ", " + web.Metres(r.Drawing.Height) + " m, " + rigState(r.State)
+}
+
+func people(n int) string {
+	if n == 0 {
+		return "not stated"
+	}
+	return "at most " + web.Count(n, "person", "people")
+}
+
+func (v *visit) rigStation(r yardday.RigPage, st yardday.StationPage) page.RigStation {
+	out := page.RigStation{Name: v.stationLink(st.Station), State: "may be used", Places: fmt.Sprint(st.Station.Places)}
+	if why := causesAt(st.Causes, r.Now); why != nil {
+		out.Level, out.State = verdict.Stops, capital(v.say(why))
+	}
+	return out
+}
+
+// causesAt joins what stops a station at a moment, nil when nothing does.
+func causesAt(list []planning.Shut, now civil.Instant) verdict.Text {
+	for _, x := range list {
+		if x.Holds(now) {
+			return x.Cause.Say
+		}
+	}
+	return nil
+}
+
+func (v *visit) inspections(r yardday.RigPage, checks []planning.Check, record string) []page.Inspection {
+	var out []page.Inspection
+	for _, c := range checks {
+		row := page.Inspection{What: capital(rulebook.Line{ID: c.LineID}.Subject()), Every: c.Interval, Last: "none recorded"}
+		if c.Last.ID != "" {
+			row.Last = v.words.Day(c.Last.Done) + ", " + passed(c.Last.Passed) + ", " + r.Names[c.Last.By]
+		}
+		if c.Due != nil {
+			row.Due, row.Left = v.words.Day(c.Due.Last), v.words.Due(c.Due.Last)
+			if c.Due.Soon(v.today) {
+				row.Level = verdict.Cautions
+			}
+		}
+		if c.Cause != nil {
+			row.Level, row.Left = verdict.Stops, v.say(c.Cause)
+		}
+		if access.May(v.actor, access.RecordInspection) {
+			row.Record = ui.Link{Text: "Record", Href: record}
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func passed(ok bool) string {
+	if ok {
+		return "passed"
+	}
+	return "failed"
+}
+
+func (v *visit) rigStates(rid id.Rig) []page.RigState {
+	var out []page.RigState
+	versions := v.ref.Rigs.Versions(rid)
+	for i := len(versions) - 1; i >= 0; i-- {
+		if i > 0 && versions[i].Value.State == versions[i-1].Value.State {
+			continue
+		}
+		out = append(out, page.RigState{State: rigState(versions[i].Value.State), From: v.words.Day(versions[i].From), Note: "entry " + web.Number(versions[i].Entry)})
+	}
+	return out
+}
+
+// kits lists the rescue kits of a rig's stations.
+func (v *visit) kits(r yardday.RigPage) []page.Kit {
+	var out []page.Kit
+	seen := map[id.Kit]bool{}
+	for _, st := range r.Stations {
+		if st.Station.Rescue == nil || st.Station.Rescue.Kit == "" || seen[st.Station.Rescue.Kit] {
+			continue
+		}
+		seen[st.Station.Rescue.Kit] = true
+		k, _ := v.ref.Kits.On(st.Station.Rescue.Kit, v.today)
+		out = append(out, v.kit(k, "rescue on "+v.ref.Text(st.Station.Name)))
+	}
+	return out
+}
+
+func (v *visit) kit(k rig.Kit, needed string) page.Kit {
+	out := page.Kit{Name: v.ref.Text(k.Name), Until: v.words.Day(k.LastValid), Left: v.words.DaysLeft(k.LastValid), Needed: needed}
+	switch {
+	case k.LastValid == 0:
+		out.Level, out.Until, out.Left = verdict.Stops, "not stated", "stops"
+	case k.LastValid < v.today:
+		out.Level = verdict.Stops
+	}
+	return out
+}
+
+func (v *visit) inspectionAction(s sent, subject string, lines []string) page.Action {
+	var options []ui.Option
+	for _, l := range lines {
+		options = append(options, ui.Option{Value: l, Label: capital(rulebook.Line{ID: l}.Subject())})
+	}
+	a := v.action(s, "inspection", "Record an inspection", "A failed inspection stops what depends on it at once.", "/inspections", "Record the inspection",
+		ui.Field{Name: "line", Label: "Inspection", Kind: ui.Select, Options: options, Required: true},
+		ui.Field{Name: "done", Label: "Done on", Kind: ui.Date, Value: v.today.String(), Required: true, Short: true},
+		ui.Field{Name: "result", Label: "Result", Kind: ui.Radio, Required: true, Options: []ui.Option{{Value: "passed", Label: "Passed"}, {Value: "failed", Label: "Failed"}}},
+		ui.Field{Name: "note", Label: "Note", Kind: ui.Area})
+	a.Form.Hidden = []ui.Value{{Name: "subject", Value: subject}}
+	return a
+}
+
+func (v *visit) rigStateAction(s sent, r rig.Rig) page.Action {
+	var options []ui.Option
+	for _, st := range keeping.RigStates() {
+		options = append(options, ui.Option{Value: string(st), Label: capital(rigState(st)), Chosen: st == r.State})
+	}
+	return v.action(s, "state", "Put in or out of service", "Out of service stops every booking on this rig.", "/rigs/"+string(r.ID)+"/state", "Set the state",
+		ui.Field{Name: "state", Label: "State", Kind: ui.Select, Options: options, Value: string(r.State), Required: true})
+}
+
+func setRigState(v *visit) error {
+	f, err := v.form()
+	if err != nil {
+		return err
+	}
+	rid := id.Rig(v.param("rig"))
+	err = v.Keeper.SetRigState(v.r.Context(), v.actor, rid, rig.State(f.Get("state")), v.key())
+	if bad, ok := formErrors(err); ok {
+		return v.rigSheet(http.StatusUnprocessableEntity, rid, sent{"state", f, bad})
+	}
+	if err != nil {
+		return err
+	}
+	return v.goTo("/rigs/"+string(rid), "The state is set.")
+}
+
+// recordInspection records an inspection of a rig or a station.
+func recordInspection(v *visit) error {
+	f, err := v.form()
+	if err != nil {
+		return err
+	}
+	bad := fault.Fields{}
+	in := keeping.Inspecting{Subject: f.Get("subject"), Line: f.Get("line"), Done: dayField(f, "done", bad), Passed: f.Get("result") == "passed", Note: f.Get("note")}
+	if r := f.Get("result"); r != "passed" && r != "failed" {
+		bad.Add("result", "Say whether it passed or failed.")
+	}
+	if err = bad.Err(); err == nil {
+		err = v.Keeper.Inspect(v.r.Context(), v.actor, in, v.key())
+	}
+	_, onRig := v.ref.Rigs.On(id.Rig(in.Subject), v.today)
+	if fields, ok := formErrors(err); ok {
+		if onRig {
+			return v.rigSheet(http.StatusUnprocessableEntity, id.Rig(in.Subject), sent{"inspection", f, fields})
+		}
+		return v.stationSheet(http.StatusUnprocessableEntity, id.Station(in.Subject), sent{"inspection", f, fields})
+	}
+	if err != nil {
+		return err
+	}
+	if onRig {
+		return v.goTo("/rigs/"+in.Subject, "Inspection recorded.")
+	}
+	return v.goTo("/stations/"+in.Subject, "Inspection recorded.")
+}

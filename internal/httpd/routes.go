@@ -1,0 +1,63 @@
+package httpd
+
+import "rungbook/internal/access"
+
+// route is one address: what it needs and who answers. An empty action is open
+// to visitors who are not signed in.
+type route struct {
+	method, pattern string
+	action          access.Action
+	handle          func(*visit) error
+}
+
+const get, post = "GET", "POST"
+
+// routes is every address of the program, by group of pages.
+func routes() []route {
+	return []route{
+		{get, "/sign-in", "", signInForm},
+		{post, "/sign-in", "", signIn},
+		{post, "/sign-out", "", signOut},
+		{post, "/theme", "", setTheme},
+		{get, "/first-administrator", "", firstAdministratorForm},
+		{post, "/first-administrator", "", firstAdministrator},
+
+		{get, "/", access.SeeYard, yardPage},
+		{get, "/rigs/{rig}", access.SeeStation, rigPage},
+		{get, "/stations/{station}", access.SeeStation, stationPage},
+		{post, "/rigs/{rig}/state", access.ChangeRigState, setRigState},
+		{post, "/stations/{station}/shut", access.ShutStation, shutStation},
+		{post, "/shuts/{shut}/open", access.OpenStation, openStation},
+		{post, "/inspections", access.RecordInspection, recordInspection},
+		{post, "/rescue-plans/{plan}", access.ApproveRescuePlan, approvePlan},
+		{get, "/coverage", access.SeeCoverage, coveragePage},
+		{get, "/rule-book", access.SeeRuleBook, ruleBookPage},
+		{post, "/rule-book/confirm", access.ConfirmField, confirmField},
+		{post, "/rule-book/next", access.ChangeRuleBook, nextRuleBook},
+
+		{get, "/week", access.SeeWeek, thisWeek},
+		{get, "/week/{week}", access.SeeWeek, weekPage},
+		{get, "/day/{day}", access.SeeWeek, dayPage},
+		{get, "/sessions/{session}", access.SeeSession, sessionPage},
+		{get, "/book", access.SeeOptions, bookForm},
+		{get, "/book/proposal", access.SeeOptions, proposalPage},
+		{post, "/book", access.BookSession, bookSession},
+		{get, "/sessions/{session}/move", access.MoveSession, moveForm},
+		{get, "/sessions/{session}/people", access.ChangePeople, peopleForm},
+		{post, "/sessions/{session}/move", access.MoveSession, moveSession},
+		{get, "/sessions/{session}/stand-down", access.StandDown, standDownForm},
+		{post, "/sessions/{session}/stand-down", access.StandDown, standDown},
+		{post, "/sessions/{session}/reopen", access.ReopenSession, reopenSession},
+		{post, "/sessions/{session}/accept", access.AcceptCaution, acceptCaution},
+		{get, "/attention", access.SeeAttention, attentionPage},
+
+		{get, "/people", access.SeePeople, peoplePage},
+		{get, "/people/{person}", access.SeePerson, personPage},
+		{get, "/intakes", access.SeeIntakes, intakesPage},
+		{get, "/intakes/{intake}", access.SeeIntakes, intakePage},
+		{get, "/certificates", access.SeeCertificates, certificatesPage},
+		{get, "/certificates/{certificate}", access.SeeCertificates, certificateAt},
+		{get, "/path", access.SeeOwnPath, pathPage},
+		{get, "/search", access.Search, searchPage},
+	}
+}

@@ -1,0 +1,109 @@
+package httpd
+
+import (
+	"crypto/rand"
+	"log/slog"
+	"net/http"
+	"time"
+
+	"github.com/alexedwards/scs/v2"
+	"github.com/go-chi/chi/v5"
+	"github.com/go-chi/chi/v5/middleware"
+	"github.com/go-chi/httprate"
+
+	"rungbook/internal/booking"
+	"rungbook/internal/coverage"
+	"rungbook/internal/id"
+	"rungbook/internal/keeping"
+	"rungbook/internal/records"
+	"rungbook/internal/signin"
+	"rungbook/internal/yardday"
+	"rungbook/web"
+)
+
+// Journeys are what handlers call, and where sign-ins are kept.
+type Journeys struct {
+	Door     *signin.Door
+	Desk     *booking.Desk
+	Yard     *yardday.Yard
+	Coverage *coverage.Yard
+	Records  *records.Desk
+	Keeper   *keeping.Keeper
+	SignIns  scs.Store
+}
+
+type server struct {
+	Journeys
+	sessions *scs.SessionManager
+	throttle *httprate.RateLimiter
+	ids      *id.Maker
+	log      *slog.Logger
+}
+
+const (
+	signInIdle = 12 * time.Hour // a working day with its evening
+	signInLife = 7 * 24 * time.Hour
+	// Failed sign-ins from one place to one address, per minute, before it must wait.
+	failuresAllowed = 8
+)
+
+// New returns the handler of a yard's pages.
+func New(j Journeys, log *slog.Logger) http.Handler {
+	s := &server{Journeys: j, ids: id.NewMaker(rand.Reader), log: log, throttle: httprate.NewRateLimiter(failuresAllowed, time.Minute)}
+	s.sessions = scs.New()
+	s.sessions.Store = j.SignIns
+	s.sessions.IdleTimeout, s.sessions.Lifetime = signInIdle, signInLife
+	s.sessions.Cookie.Name = "rungbook"
+	s.sessions.Cookie.HttpOnly = true
+	s.sessions.Cookie.SameSite = http.SameSiteLaxMode
+	s.sessions.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) {
+		s.log.Error("sign-in session", "err", err)
+		http.Error(w, "The sign-in could not be read. Try again.", http.StatusInternalServerError)
+	}
+	return s.router()
+}
+
+func (s *server) router() chi.Router {
+	r := chi.NewRouter()
+	r.Use(middleware.RequestID, s.logged, middleware.Recoverer, guarded)
+	r.Handle("/static/*", web.Static())
+	r.Get("/alive", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
+	r.Group(func(r chi.Router) {
+		r.Use(http.NewCrossOriginProtection().Handler, middleware.Compress(5, "text/html"), s.sessions.LoadAndSave)
+		for _, rt := range routes() {
+			r.Method(rt.method, rt.pattern, s.serve(rt))
+		}
+		r.NotFound(s.serve(route{handle: notFound}))
+		r.MethodNotAllowed(s.serve(route{handle: notFound}))
+	})
+	return r
+}
+
+// guarded sets the headers every answer carries. The content policy allows no
+// inline style or script.
+func guarded(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'")
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cache-Control", "no-store")
+		next.ServeHTTP(w, r)
+	})
+}
+
+// maxForm is the largest form body read, in bytes.
+const maxForm = 256 << 10
+
+// logged writes one line a request, without personal data: no query, no form.
+func (s *server) logged(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		r.Body = http.MaxBytesReader(w, r.Body, maxForm)
+		ww := middleware.NewWrapResponseWriter(w, r.ProtoMajor)
+		next.ServeHTTP(ww, r)
+		if ww.Status() >= http.StatusInternalServerError {
+			s.log.Error("request failed", "method", r.Method, "path", r.URL.Path, "status", ww.Status(), "request", middleware.GetReqID(r.Context()))
+		}
+	})
+}

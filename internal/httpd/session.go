@@ -1,0 +1,399 @@
+package httpd
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"rungbook/internal/access"
+	"rungbook/internal/booking"
+	"rungbook/internal/civil"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/planning"
+	"rungbook/internal/session"
+	"rungbook/internal/verdict"
+	"rungbook/web"
+	"rungbook/web/chart"
+	"rungbook/web/page"
+	"rungbook/web/ui"
+)
+
+func sessionPage(v *visit) error {
+	sheet, err := v.Desk.Sheet(v.r.Context(), v.actor, id.Session(v.param("session")))
+	if err != nil {
+		return err
+	}
+	return v.session(http.StatusOK, sheet, acceptForm{})
+}
+
+// acceptForm is a caution's form that was sent and refused.
+type acceptForm struct {
+	subject, reason string
+	bad             fault.Fields
+}
+
+func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm) error {
+	s := sheet.Value
+	day := v.words.Zone.DayOf(s.Start)
+	name := v.sessionLink(s).Text
+	p := page.Session{
+		Shell: v.page(name+", "+v.words.Moment(s.Start), "week"), Exercise: name, Over: v.dayLink(day), Times: v.span(s),
+		Length: s.End.Sub(s.Start).String(), State: v.stateNow(s), StateNote: v.stateNote(sheet), Trial: s.Trial,
+		Station: v.stationLink(sheet.Station), Rig: v.rigLink(sheet.Rig),
+		Needs: v.needs(sheet), Rescue: v.rescue(sheet, day),
+		Places:   fmt.Sprintf("%d of %s", len(s.Trainees), web.Count(sheet.Station.Places, "place", "places")),
+		Trainees: v.trainees(sheet), Staff: staff(sheet), Outcomes: v.outcomes(sheet, day),
+		Accepted: v.accepted(sheet), History: v.history(sheet),
+	}
+	drawing, say, err := v.locator(sheet.Station.ID)
+	if err != nil {
+		return err
+	}
+	p.Locator = chart.Locator(drawing, say)
+	p.Checks = v.checks(sheet, sent)
+	p.Actions = v.sessionActions(sheet)
+	return v.show(status, page.SessionPage(p))
+}
+
+// stateNow is the state in words; a booked session whose time has come runs.
+func (v *visit) stateNow(s session.Session) string {
+	if s.State == session.Booked && s.Start <= v.now && v.now < s.End {
+		return stateWords(session.UnderWay)
+	}
+	return stateWords(s.State)
+}
+
+func (v *visit) stateNote(sheet booking.Sheet) string {
+	s := sheet.Value
+	if s.State == session.StoodDown {
+		note := strings.ReplaceAll(string(s.Down), "-", " ")
+		if text := sheet.Reasons[s.Note]; text != "" {
+			note += ": " + text
+		}
+		return note
+	}
+	if fields := waitingFields(sheet.Judged.Waits); s.State == session.Pencilled && len(fields) > 0 {
+		return "waits for: " + strings.Join(fields, ", ")
+	}
+	return ""
+}
+
+func waitingFields(waits []verdict.Finding) []string {
+	var out []string
+	for _, w := range waits {
+		if name := planning.FieldName(w.Field); !slices.Contains(out, name) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+func (v *visit) needs(sheet booking.Sheet) []ui.Fact {
+	var out []ui.Fact
+	for _, n := range sheet.Exercise.Energy {
+		c, _ := v.ref.Circuits.On(n.Circuit, v.today)
+		out = append(out, fact(v.ref.Text(c.Name), n.State))
+	}
+	for _, u := range sheet.Exercise.Uses {
+		k, _ := v.ref.Kits.On(u.Kit, v.today)
+		out = append(out, fact(v.ref.Text(k.Name), strconv.Itoa(u.Count)))
+	}
+	for _, p := range sheet.Exercise.Pauses {
+		out = append(out, fact("Pause", p.Minutes.String()+" after "+p.After.String()))
+	}
+	return out
+}
+
+func (v *visit) rescue(sheet booking.Sheet, day civil.Day) page.SessionRescue {
+	st := sheet.Station
+	if !st.Height && (st.Rescue == nil || st.Rescue.Rescuers == 0) {
+		return page.SessionRescue{Note: "No rescue cover is asked for on this station."}
+	}
+	if sheet.RescuePlan == nil {
+		return page.SessionRescue{Note: "No rescue plan is in force on this day."}
+	}
+	p := sheet.RescuePlan
+	return page.SessionRescue{
+		Plan: ui.Link{Text: fmt.Sprintf("%s, version %d", v.ref.Text(p.Name), p.Version), Href: "/stations/" + string(st.ID)},
+		Note: fmt.Sprintf("in force since %s; review by %s; reach a casualty within %s", v.words.Day(p.InForce), v.words.Day(p.ReviewBy), p.Target),
+		Lead: v.ref.StaffName(p.ApprovedBy),
+	}
+}
+
+func (v *visit) trainees(sheet booking.Sheet) []page.SessionTrainee {
+	var out []page.SessionTrainee
+	for _, t := range sheet.Value.Trainees {
+		in, _ := v.ref.Intakes.On(sheet.Intakes[t], v.today)
+		out = append(out, page.SessionTrainee{
+			Name:   personLink(sheet.Bodies[t], sheet.Trainees[t]),
+			Intake: ui.Link{Text: v.ref.Text(in.Name), Href: "/intakes/" + string(in.ID)},
+			Result: resultWords(sheet, t),
+		})
+	}
+	return out
+}
+
+// resultWords sums up a trainee's attendance and results of a signed session.
+func resultWords(sheet booking.Sheet, t id.Trainee) string {
+	mark := ""
+	for _, a := range sheet.Attendance {
+		for _, x := range a.Presences {
+			if x.Who == string(t) && (mark == "" || x.Mark != session.Present) {
+				mark = strings.ReplaceAll(string(x.Mark), "-", " ")
+			}
+		}
+	}
+	all, good := 0, 0
+	for _, r := range sheet.Results {
+		for _, x := range r.Results {
+			if x.Trainee == t {
+				all++
+				if x.Result == session.Competent {
+					good++
+				}
+			}
+		}
+	}
+	if all > 0 {
+		return fmt.Sprintf("%s · competent %d of %d", mark, good, all)
+	}
+	return mark
+}
+
+func staff(sheet booking.Sheet) []page.SessionPerson {
+	var out []page.SessionPerson
+	add := func(list []id.Person, part string) {
+		for _, p := range list {
+			out = append(out, page.SessionPerson{Name: personLink(p, sheet.Persons[p]), Part: part})
+		}
+	}
+	add(sheet.Value.Instructors, "instructor")
+	add(sheet.Value.Rescuers, "standby rescuer")
+	add(sheet.Value.Others, "watches")
+	return out
+}
+
+func (v *visit) outcomes(sheet booking.Sheet, day civil.Day) []page.SessionOutcome {
+	unitOf := map[id.Outcome]string{}
+	for _, p := range v.ref.Programmes.All(day) {
+		for _, u := range p.Units {
+			for _, o := range u.Outcomes {
+				unitOf[o] = v.ref.Text(p.Name) + ", " + v.ref.Text(u.Name)
+			}
+		}
+	}
+	var out []page.SessionOutcome
+	for _, o := range sheet.Exercise.Outcomes {
+		rec, _ := v.ref.Outcomes.On(o, day)
+		out = append(out, page.SessionOutcome{Text: v.ref.Text(rec.Name), Unit: unitOf[o]})
+	}
+	return out
+}
+
+func (v *visit) checks(sheet booking.Sheet, sent acceptForm) page.SessionChecks {
+	j := sheet.Judged
+	if j.Slice == nil {
+		return page.SessionChecks{Note: "A session that is over or stood down is not judged here."}
+	}
+	out := page.SessionChecks{Asked: true, Level: j.Report.Level(), Note: "Judged against the records as of " + v.words.Moment(v.now) + "."}
+	waits := map[string]bool{}
+	for _, w := range j.Waits {
+		waits[w.Subject()] = true
+	}
+	for i, f := range j.Report.Findings {
+		if !waits[f.Subject()] {
+			out.Findings = append(out.Findings, v.finding(j.Slice, f, nil))
+			continue
+		}
+		out.Waiting = append(out.Waiting, v.caution(sheet, i, f, sent))
+	}
+	return out
+}
+
+// caution is a caution that waits, with its form for those who may accept it.
+func (v *visit) caution(sheet booking.Sheet, i int, f verdict.Finding, sent acceptForm) page.Caution {
+	shown := v.finding(sheet.Judged.Slice, f, nil)
+	waits := "Waits for " + v.whoAccepts(f.Field)
+	if !access.MayAccept(v.actor, f.Field) {
+		return page.Caution{Finding: shown, Waits: waits}
+	}
+	form := ui.Form{Action: "/sessions/" + string(sheet.Value.ID) + "/accept", Key: v.freshKey(),
+		Hidden: []ui.Value{{Name: "subject", Value: f.Subject()}}}
+	typed, bad := "", fault.Fields(nil)
+	if sent.subject == f.Subject() {
+		typed, bad = sent.reason, sent.bad
+	}
+	return page.NewCaution(strconv.Itoa(i), shown, waits, form, sheet.Booker == v.actor.Person, typed, bad)
+}
+
+// whoAccepts names those who may accept a field's cautions today.
+func (v *visit) whoAccepts(f verdict.Field) string {
+	if f == verdict.Planning {
+		return "an administrator"
+	}
+	text := "the responsible person for " + planning.FieldName(f)
+	var names []string
+	for _, a := range v.ref.Appointments.All(v.today) {
+		if a.Field == f && a.On(v.today) {
+			names = append(names, v.ref.StaffName(a.Person))
+		}
+	}
+	if len(names) > 0 {
+		text += ": " + strings.Join(names, " or ")
+	}
+	return text
+}
+
+func (v *visit) accepted(sheet booking.Sheet) []page.SessionAcceptance {
+	var out []page.SessionAcceptance
+	for _, a := range sheet.Acceptances {
+		out = append(out, page.SessionAcceptance{
+			Caution: verdict.RuleName(a.Rule), By: personLink(a.By, sheet.Persons[a.By]), Reason: sheet.Reasons[a.Reason], Own: a.Own,
+		})
+	}
+	return out
+}
+
+func (v *visit) history(sheet booking.Sheet) []page.SessionEntry {
+	var out []page.SessionEntry
+	for i, h := range sheet.History {
+		e := page.SessionEntry{Act: h.Act, By: personLink(h.Actor, sheet.Persons[h.Actor]), When: v.words.Moment(h.RecordedAt), Entry: web.Number(h.Entry)}
+		if i > 0 {
+			e.What = v.changed(sheet.History[i-1].Value, h.Value)
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+func (v *visit) changed(was, is session.Session) string {
+	var out []string
+	if was.Start != is.Start {
+		out = append(out, "from "+v.words.Moment(was.Start)+" to "+v.words.Moment(is.Start))
+	}
+	if was.Station != is.Station {
+		day := v.words.Zone.DayOf(is.Start)
+		out = append(out, "from "+v.stationAt(was.Station, day).Text+" to "+v.stationAt(is.Station, day).Text)
+	}
+	if !slices.Equal(was.Trainees, is.Trainees) || !slices.Equal(was.Instructors, is.Instructors) || !slices.Equal(was.Rescuers, is.Rescuers) {
+		out = append(out, "other people")
+	}
+	return strings.Join(out, "; ")
+}
+
+func (v *visit) sessionActions(sheet booking.Sheet) page.SessionActions {
+	s := sheet.Value
+	here := "/sessions/" + string(s.ID)
+	var a page.SessionActions
+	if booking.Waiting(s) && s.Start > v.now {
+		if access.May(v.actor, access.MoveSession) {
+			a.Move = ui.Link{Text: "Move…", Href: here + "/move"}
+		}
+		if access.May(v.actor, access.ChangePeople) {
+			a.People = ui.Link{Text: "Change people…", Href: here + "/people"}
+		}
+	}
+	if booking.Waiting(s) && access.May(v.actor, access.StandDown) {
+		a.StandDown = ui.Link{Text: "Stand down…", Href: here + "/stand-down"}
+	}
+	if s.State == session.StoodDown && s.Start > v.now && access.May(v.actor, access.ReopenSession) {
+		a.Reopen = &ui.Form{Action: here + "/reopen", Key: v.freshKey(), Button: "Reopen " + v.words.Moment(s.Start),
+			Hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(sheet.Rev)}, {Name: "seen", Value: fmt.Sprint(v.head)}}}
+	}
+	return a
+}
+
+func acceptCaution(v *visit) error {
+	f, err := v.form()
+	if err != nil {
+		return err
+	}
+	sid := id.Session(v.param("session"))
+	reason := strings.TrimSpace(f.Get("reason"))
+	err = v.Desk.Accept(v.r.Context(), v.actor, sid, f.Get("subject"), reason, f.Get("own") == "yes", v.key())
+	if fields, ok := formErrors(err); ok {
+		sheet, err := v.Desk.Sheet(v.r.Context(), v.actor, sid)
+		if err != nil {
+			return err
+		}
+		return v.session(http.StatusUnprocessableEntity, sheet, acceptForm{f.Get("subject"), reason, fields})
+	}
+	if err != nil {
+		return err
+	}
+	return v.goTo("/sessions/"+string(sid), "Caution accepted.")
+}
+
+func attentionPage(v *visit) error {
+	a, err := v.Desk.Attention(v.r.Context(), v.actor)
+	if err != nil {
+		return err
+	}
+	p := page.Attention{Shell: v.page("Needs attention", "attention"), Finding: attentionFinding(a)}
+	for _, b := range a.Broken {
+		shown := page.AttentionBroken{Finding: v.finding(a.Slice, b.Finding, nil)}
+		for _, s := range b.Sessions {
+			shown.Sessions = append(shown.Sessions, v.attentionSession(a, s, ui.Link{Text: "Move", Href: "/sessions/" + string(s.ID) + "/move"}))
+		}
+		p.Broken = append(p.Broken, shown)
+	}
+	p.Waiting = v.attentionFields(a)
+	for _, s := range a.Unsigned {
+		p.Unsigned = append(p.Unsigned, v.attentionSession(a, s, ui.Link{Text: "Open", Href: "/sessions/" + string(s.ID)}))
+	}
+	for _, s := range a.Shifted {
+		p.Shifted = append(p.Shifted, v.attentionSession(a, s, ui.Link{Text: "Move", Href: "/sessions/" + string(s.ID) + "/move"}))
+	}
+	return v.show(http.StatusOK, page.AttentionPage(p))
+}
+
+func attentionFinding(a booking.Attention) string {
+	n := len(a.Broken) + len(a.Waiting) + len(a.Unsigned) + len(a.Shifted)
+	if n == 0 {
+		return "Nothing needs attention."
+	}
+	return fmt.Sprintf("%s, %s to be accepted, %s not signed.",
+		web.Count(len(a.Broken), "stop", "stops"), web.Count(len(a.Waiting), "session waits", "sessions wait"), web.Count(len(a.Unsigned), "session is", "sessions are"))
+}
+
+func (v *visit) attentionSession(a booking.Attention, s session.Session, step ui.Link) page.AttentionSession {
+	out := page.AttentionSession{
+		When: v.span(s), Exercise: v.sessionLink(s), Where: v.stationAt(s.Station, v.words.Zone.DayOf(s.Start)).Text,
+		People: web.Count(len(s.Trainees), "trainee", "trainees"), State: stateWords(s.State), Step: step,
+	}
+	var names []string
+	for _, p := range s.Instructors {
+		names = append(names, shortName(v.ref.StaffName(p)))
+	}
+	if len(names) > 0 {
+		out.People += " with " + strings.Join(names, ", ")
+	}
+	return out
+}
+
+func (v *visit) attentionFields(a booking.Attention) []page.AttentionField {
+	var out []page.AttentionField
+	for _, f := range append(verdict.Fields(), verdict.Planning) {
+		group := page.AttentionField{Name: capital(planning.FieldName(f)), Who: capital(v.whoAccepts(f)), Yours: access.MayAccept(v.actor, f)}
+		for _, w := range a.Waiting {
+			var why []string
+			for _, x := range w.Waits {
+				if x.Field == f {
+					why = append(why, capital(x.Found.In(v.styleOf(a.Slice))))
+				}
+			}
+			if len(why) > 0 {
+				s := v.attentionSession(a, w.Session, ui.Link{Text: "Open", Href: "/sessions/" + string(w.Session.ID)})
+				s.Why = why
+				group.Sessions = append(group.Sessions, s)
+			}
+		}
+		if len(group.Sessions) > 0 {
+			out = append(out, group)
+		}
+	}
+	return out
+}

@@ -1,0 +1,84 @@
+package httpd
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"rungbook/internal/booking"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/session"
+	"rungbook/web/page"
+	"rungbook/web/ui"
+)
+
+func standDownForm(v *visit) error {
+	sheet, err := v.Desk.Sheet(v.r.Context(), v.actor, id.Session(v.param("session")))
+	if err != nil {
+		return err
+	}
+	return v.standDown(http.StatusOK, sheet, url.Values{}, nil)
+}
+
+func (v *visit) standDown(status int, sheet booking.Sheet, f url.Values, bad fault.Fields) error {
+	s := sheet.Value
+	link := v.sessionLink(s)
+	form := ui.Form{Action: link.Href + "/stand-down", Key: v.key(), Hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(sheet.Rev)}},
+		Button: "Stand down " + v.words.Moment(s.Start)}
+	var reasons []ui.Option
+	for _, r := range session.DownReasons() {
+		reasons = append(reasons, ui.Option{Value: string(r), Label: strings.ReplaceAll(string(r), "-", " "), Chosen: string(r) == f.Get("reason")})
+	}
+	after, err := v.Desk.After(v.r.Context(), v.actor, s.ID)
+	if err != nil {
+		return err
+	}
+	var follows []string
+	for _, x := range after.Findings {
+		style := v.styleOf(after.Slice)
+		follows = append(follows, style.Ref(x.Who)+": "+x.Found.In(style)+"; required: "+x.Required.In(style)+".")
+	}
+	line := v.span(s) + ", " + v.ref.Text(sheet.Station.Name) + ", " + peopleWords(s, sheet.Persons)
+	return v.show(status, page.StandDownPage(page.NewStandDown(v.page("Stand down "+link.Text, "week"), link.Text, line, link, form, reasons, f.Get("note"), follows, bad)))
+}
+
+func standDown(v *visit) error {
+	f, err := v.form()
+	if err != nil {
+		return err
+	}
+	sid := id.Session(v.param("session"))
+	err = v.Desk.StandDown(v.r.Context(), v.actor, sid, numberField(f, "rev"), session.DownReason(f.Get("reason")), strings.TrimSpace(f.Get("note")), v.key())
+	if fields, ok := formErrors(err); ok {
+		sheet, err := v.Desk.Sheet(v.r.Context(), v.actor, sid)
+		if err != nil {
+			return err
+		}
+		return v.standDown(http.StatusUnprocessableEntity, sheet, f, fields)
+	}
+	if err != nil {
+		return err
+	}
+	return v.goTo("/sessions/"+string(sid), "Stood down. Tell the people concerned.")
+}
+
+func reopenSession(v *visit) error {
+	f, err := v.form()
+	if err != nil {
+		return err
+	}
+	sid := id.Session(v.param("session"))
+	done, err := v.Desk.Reopen(v.r.Context(), v.actor, sid, numberField(f, "rev"), v.send(f))
+	if err != nil {
+		return err
+	}
+	if done.Refused != nil {
+		s := done.Refused.Session
+		q := url.Values{"exercise": {s.Exercise}, "station": {s.Station}, "start": {fmt.Sprint(int64(s.Start))}, "session": {s.ID},
+			"rev": f["rev"], "trainee": s.Trainees, "instructor": s.Instructors, "rescuer": s.Rescuers}
+		return v.proposal(http.StatusUnprocessableEntity, q, proposalOf(q), done.Refused, "Not reopened. "+v.firstStop(done.Refused), nil)
+	}
+	return v.goTo("/sessions/"+string(sid), "Reopened.")
+}

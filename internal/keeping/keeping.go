@@ -1,0 +1,224 @@
+// Package keeping is the journey of those who keep the yard fit and its rules
+// current: shut and open stations, record inspections, approve rescue plans, put
+// rigs in and out of service, confirm the rule book and write its next version.
+// Each act is one command and one or more entries.
+package keeping
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/rig"
+	"rungbook/internal/store"
+)
+
+// Keeper keeps the yard's records.
+type Keeper struct{ store *store.Store }
+
+// New returns a keeper over a store.
+func New(s *store.Store) *Keeper { return &Keeper{s} }
+
+// act runs one command under an action of the access table.
+func (k *Keeper) act(ctx context.Context, actor access.Actor, action access.Action, key string, content any, do func(*store.Tx, *store.Reference) error) error {
+	role, err := access.Require(actor, action)
+	if err != nil {
+		return err
+	}
+	_, err = k.store.Write(ctx, store.Command{Key: key, Content: []any{action, content}, Actor: actor, Role: role},
+		func(tx *store.Tx) (store.Outcome, error) {
+			ref, err := tx.View().Reference()
+			if err != nil {
+				return "", err
+			}
+			return "", do(tx, ref)
+		})
+	return err
+}
+
+// Shutting is a station to be shut. End 0 = until somebody opens it.
+type Shutting struct {
+	Station    id.Station
+	Start, End civil.Instant
+	Reason     rig.ShutReason
+	Note       string
+}
+
+// Shut closes a station. Sessions booked there in that time stand on the list of
+// what needs attention.
+func (k *Keeper) Shut(ctx context.Context, actor access.Actor, s Shutting, key string) error {
+	fields := fault.Fields{}
+	if s.Start == 0 {
+		fields.Add("start", "Give the day and time from which it is shut.")
+	}
+	if s.End != 0 && s.End <= s.Start {
+		fields.Add("end", "It would open before it is shut. Give a later end, or none.")
+	}
+	if !slices.Contains(ShutReasons(), s.Reason) {
+		fields.Add("reason", "Choose why it is shut.")
+	}
+	if err := fields.Err(); err != nil {
+		return err
+	}
+	return k.act(ctx, actor, access.ShutStation, key, s, func(tx *store.Tx, ref *store.Reference) error {
+		if _, ok := ref.Stations.On(s.Station, tx.Today()); !ok {
+			return fault.New(fault.NotFound, "There is no such station.")
+		}
+		sid := id.Shut(tx.ID())
+		_, err := tx.Put("shut", tx.Today(), rig.Shut{ID: sid, Station: s.Station, Start: s.Start, End: s.End,
+			Reason: s.Reason, Note: tx.Seal("shut/"+string(sid), "note", strings.TrimSpace(s.Note))})
+		return err
+	})
+}
+
+// ShutReasons lists why a station can be shut, in the order forms show.
+func ShutReasons() []rig.ShutReason {
+	return []rig.ShutReason{rig.ShutWeather, rig.ShutInspection, rig.ShutAnchorTest, rig.ShutFault, rig.ShutMaintenance, rig.ShutIncident, rig.ShutOther}
+}
+
+// Open ends a shut period now.
+func (k *Keeper) Open(ctx context.Context, actor access.Actor, shut id.Shut, key string) error {
+	return k.act(ctx, actor, access.OpenStation, key, shut, func(tx *store.Tx, ref *store.Reference) error {
+		s, ok := ref.Shuts.On(shut, tx.Today())
+		if !ok {
+			return fault.New(fault.NotFound, "There is no such shut period.")
+		}
+		now := tx.Now()
+		if s.End != 0 && s.End <= now {
+			return fault.New(fault.Conflict, "It has been opened already.")
+		}
+		s.End = max(now, s.Start+1)
+		_, err := tx.Put("opened", tx.Today(), s)
+		return err
+	})
+}
+
+// Inspecting is an inspection done.
+type Inspecting struct {
+	Subject string // rig, station or kit id
+	Line    string
+	Done    civil.Day
+	Passed  bool
+	Note    string
+}
+
+// Inspect records an inspection. A failed one stops what depends on it.
+func (k *Keeper) Inspect(ctx context.Context, actor access.Actor, in Inspecting, key string) error {
+	return k.act(ctx, actor, access.RecordInspection, key, in, func(tx *store.Tx, ref *store.Reference) error {
+		fields := fault.Fields{}
+		if in.Done == 0 {
+			fields.Add("done", "Give the day on which it was done.")
+		}
+		if in.Done > tx.Today() {
+			fields.Add("done", "%s is still to come. Give the day on which it was done.", in.Done)
+		}
+		if !slices.Contains(Required(ref, in.Subject, tx.Today()), in.Line) {
+			fields.Add("line", "No such inspection is asked for here. Choose one from the list.")
+		}
+		if err := fields.Err(); err != nil {
+			return err
+		}
+		iid := id.Inspection(tx.ID())
+		_, err := tx.Put("inspected", in.Done, rig.Inspection{ID: iid, Subject: in.Subject, Line: in.Line, Done: in.Done,
+			Passed: in.Passed, By: actor.Person, Note: tx.Seal("inspection/"+string(iid), "note", strings.TrimSpace(in.Note))})
+		return err
+	})
+}
+
+// Required returns the inspections that a rig or station asks for, by rule-book line.
+func Required(ref *store.Reference, subject string, d civil.Day) []string {
+	if r, ok := ref.Rigs.On(id.Rig(subject), d); ok {
+		return r.Inspections
+	}
+	s, _ := ref.Stations.On(id.Station(subject), d)
+	return s.Inspections
+}
+
+// Approving is a new version of a rescue plan.
+type Approving struct {
+	Plan     id.RescuePlan
+	Text     string
+	Author   id.Person
+	InForce  civil.Day
+	ReviewBy civil.Day
+	Target   civil.Minutes
+}
+
+// ApprovePlan puts a new version of a rescue plan in force. The one who approves
+// is never its author.
+func (k *Keeper) ApprovePlan(ctx context.Context, actor access.Actor, a Approving, key string) error {
+	return k.act(ctx, actor, access.ApproveRescuePlan, key, a, func(tx *store.Tx, ref *store.Reference) error {
+		p, ok := latest(ref, a.Plan)
+		if !ok {
+			return fault.New(fault.NotFound, "There is no such rescue plan.")
+		}
+		if err := checkApproval(a, p, actor, ref, tx.Today()); err != nil {
+			return err
+		}
+		p.Version++
+		p.Author, p.ApprovedBy = a.Author, actor.Person
+		p.InForce, p.ReviewBy, p.Target = a.InForce, a.ReviewBy, a.Target
+		p.Text = tx.Seal("rescue-plan/"+string(p.ID), "text", strings.TrimSpace(a.Text))
+		_, err := tx.Put("approved", a.InForce, p)
+		return err
+	})
+}
+
+func checkApproval(a Approving, p rig.RescuePlan, actor access.Actor, ref *store.Reference, today civil.Day) error {
+	fields := fault.Fields{}
+	if strings.TrimSpace(a.Text) == "" {
+		fields.Add("text", "Write the plan: alarm, chain of command, named lead, steps and roles, kit, way to a safe place.")
+	}
+	if _, ok := ref.Staff.On(a.Author, today); !ok {
+		fields.Add("author", "Choose who wrote it.")
+	}
+	if a.Author == actor.Person {
+		fields.Add("author", "You can't approve your own plan. Another responsible person approves it.")
+	}
+	if a.InForce < today {
+		fields.Add("in_force", "A version begins today or later.")
+	}
+	if a.ReviewBy <= a.InForce {
+		fields.Add("review_by", "The review lies before the first day. Give a later day.")
+	}
+	if a.Target <= 0 || a.Target > 60 {
+		fields.Add("target", "Give the minutes to reach a casualty, 1 to 60.")
+	}
+	if p.Withdrawn != 0 {
+		fields.Add("text", "This plan has been withdrawn.")
+	}
+	return fields.Err()
+}
+
+func latest(ref *store.Reference, plan id.RescuePlan) (rig.RescuePlan, bool) {
+	versions := ref.RescuePlans.Versions(plan)
+	if len(versions) == 0 {
+		return rig.RescuePlan{}, false
+	}
+	return versions[len(versions)-1].Value, true
+}
+
+// SetRigState puts a rig in or out of service.
+func (k *Keeper) SetRigState(ctx context.Context, actor access.Actor, rid id.Rig, state rig.State, key string) error {
+	return k.act(ctx, actor, access.ChangeRigState, key, []string{string(rid), string(state)}, func(tx *store.Tx, ref *store.Reference) error {
+		r, ok := ref.Rigs.On(rid, tx.Today())
+		if !ok {
+			return fault.New(fault.NotFound, "There is no such rig.")
+		}
+		if !slices.Contains(RigStates(), state) {
+			return fault.Field("state", "Choose a state from the list.")
+		}
+		r.State = state
+		_, err := tx.Put(string(state), tx.Today(), r)
+		return err
+	})
+}
+
+// RigStates lists the states of a rig in the order of its life.
+func RigStates() []rig.State {
+	return []rig.State{rig.InConversion, rig.InService, rig.Restricted, rig.Withdrawn}
+}

@@ -1,0 +1,168 @@
+package planning
+
+import (
+	"fmt"
+	"slices"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/id"
+	"rungbook/internal/plan"
+	"rungbook/internal/rig"
+	"rungbook/internal/store"
+	"rungbook/internal/verdict"
+)
+
+// register gathers from the reference records all that decides whether a rig,
+// station or kit may be used.
+func register(ref *store.Reference, zone civil.Zone) *rig.Register {
+	return rig.NewRegister(rig.Records{
+		Zone: zone, Books: ref.RuleBooks.All(civil.LastDay),
+		Rigs: standing(&ref.Rigs), Stations: standing(&ref.Stations), Kits: standing(&ref.Kits),
+		Shuts: ref.Shuts.All(civil.LastDay), Inspections: ref.Inspections.All(civil.LastDay),
+		RescuePlans: versions(&ref.RescuePlans), Drills: ref.Drills.All(civil.LastDay),
+	})
+}
+
+func standing[K ~string, T any](t *store.Table[K, T]) []rig.Standing[T] {
+	var out []rig.Standing[T]
+	for _, k := range t.Keys() {
+		for _, v := range t.Versions(k) {
+			out = append(out, rig.Standing[T]{From: v.From, Until: v.Until, Value: v.Value})
+		}
+	}
+	return out
+}
+
+func versions[K ~string, T any](t *store.Table[K, T]) []T {
+	var out []T
+	for _, s := range standing(t) {
+		out = append(out, s.Value)
+	}
+	return out
+}
+
+// stations builds each station with the periods in which it can't be used and
+// their causes. unconfirmed shuts all of them for the whole horizon.
+func (w *groundwork) stations(unconfirmed *Cause) {
+	from, until := w.problem.From, w.problem.From+civil.Day(w.problem.Days)
+	for _, st := range w.ref.Stations.All(w.day) {
+		i := len(w.problem.Stations)
+		out := plan.Station{
+			ID: string(st.ID), Rig: string(st.Rig), Places: st.Places, Zones: texts(st.Zones), Height: st.Height,
+			NeedsDaylight: st.NeedsDaylight, Turnaround: st.Turnaround, StaffMin: st.StaffMin,
+		}
+		if st.FirstAiders != nil {
+			out.FirstAiders = *st.FirstAiders
+		}
+		if r := st.Rescue; r != nil {
+			out.Rescue = &plan.Rescue{Rescuers: r.Rescuers, StandbyMin: r.StandbyMin, OwnInstructorsCount: r.OwnInstructorsCount, Kit: string(r.Kit)}
+		}
+		shut := func(p civil.Period, c Cause) {
+			w.setCause(fmt.Sprintf("/stations/%d/shut/%d", i, len(out.Shut)), c)
+			out.Shut = append(out.Shut, p)
+		}
+		if unconfirmed != nil {
+			shut(w.reach, *unconfirmed)
+		}
+		for _, c := range w.register.Closed(st.ID, from, until) {
+			shut(c.Period, Cause{Say: sayAll(c.Causes), Line: c.Causes[0].Line, Kind: c.Causes[0].Kind})
+		}
+		w.problem.Stations = append(w.problem.Stations, out)
+	}
+}
+
+// sayAll joins the sentences of several causes.
+func sayAll(causes []rig.Cause) verdict.Text {
+	var out verdict.Text
+	for i, c := range causes {
+		if i > 0 {
+			out = append(out, "; ")
+		}
+		out = append(out, c.Say()...)
+	}
+	return out
+}
+
+// kits builds each kit with the days on which it is out of use.
+func (w *groundwork) kits() {
+	from, until := w.problem.From, w.problem.From+civil.Day(w.problem.Days)
+	for _, k := range w.ref.Kits.All(w.day) {
+		out := plan.Kit{ID: string(k.ID), Count: k.Count}
+		for _, c := range w.register.Periods(w.register.KitNotUsable(k.ID, from, until)) {
+			w.setCause(fmt.Sprintf("/kits/%d/shut/%d", len(w.problem.Kits), len(out.Shut)), Cause{Say: sayAll(c.Causes), Kind: c.Causes[0].Kind})
+			out.Shut = append(out.Shut, plan.KitShut{From: c.Start, To: c.End, Count: k.Count})
+		}
+		w.problem.Kits = append(w.problem.Kits, out)
+	}
+}
+
+// RigOut returns why a rig is not in service on the slice's first day, nil when
+// it is.
+func (s *Slice) RigOut(r id.Rig) verdict.Text {
+	if causes := s.ground.register.Rig(r, s.day); len(causes) > 0 {
+		return sayAll(causes)
+	}
+	return nil
+}
+
+// Register answers whether rigs, stations and kits may be used on other days.
+func (s *Slice) Register() *rig.Register { return s.ground.register }
+
+// Check is one recurring inspection that a rig or station needs, as it stands on
+// the slice's first day.
+type Check struct {
+	LineID   string
+	Interval string         // "6 months"; "" where the rule book in force lacks the line
+	Last     rig.Inspection // the last one done; zero when none is recorded
+	Due      *rig.Due       // its clock, nil when it has run out
+	Cause    verdict.Text   // why it stops, nil when it does not
+}
+
+// RigChecks returns the inspections that a rig itself needs.
+func (s *Slice) RigChecks(r rig.Rig) []Check {
+	var due []rig.Due
+	for _, st := range s.ref.Stations.All(s.day) {
+		if st.Rig == r.ID {
+			due = append(due, s.ground.register.Due(st.ID, s.day)...)
+		}
+	}
+	return s.checks(string(r.ID), r.Inspections, due, s.ground.register.Rig(r.ID, s.day))
+}
+
+// StationChecks returns the inspections that a station itself needs.
+func (s *Slice) StationChecks(st rig.Station) []Check {
+	g := s.ground.register
+	return s.checks(string(st.ID), st.Inspections, g.Due(st.ID, s.day), g.Station(st.ID, s.day))
+}
+
+func (s *Slice) checks(subject string, lines []string, due []rig.Due, causes []rig.Cause) []Check {
+	var out []Check
+	for _, line := range lines {
+		c := Check{LineID: line, Last: s.lastInspection(subject, line)}
+		if l, ok := s.ground.book.Line(line); ok {
+			c.Interval = l.ValueText()
+		}
+		if i := slices.IndexFunc(due, func(d rig.Due) bool { return d.Subject.ID == subject && d.Line == line }); i >= 0 {
+			c.Due = &due[i]
+		}
+		for _, cause := range causes {
+			if cause.Subject.ID == subject && cause.Line == line {
+				c.Cause = cause.Say()
+			}
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// lastInspection returns the inspection done last, of two on one day the later
+// recorded one.
+func (s *Slice) lastInspection(subject, line string) rig.Inspection {
+	var last rig.Inspection
+	for _, i := range s.ref.Inspections.All(civil.LastDay) {
+		if i.Subject == subject && i.Line == line && i.Done <= s.day && i.Done >= last.Done {
+			last = i
+		}
+	}
+	return last
+}

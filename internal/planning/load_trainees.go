@@ -1,0 +1,194 @@
+package planning
+
+import (
+	"cmp"
+	"slices"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/credential"
+	"rungbook/internal/curriculum"
+	"rungbook/internal/id"
+	"rungbook/internal/people"
+	"rungbook/internal/plan"
+	"rungbook/internal/session"
+	"rungbook/internal/store"
+	"rungbook/internal/verdict"
+)
+
+// addTrainees builds the group in full and everybody else in a standing session
+// as a bare id with no limits: they hold their place, but nothing of theirs is
+// changed, so nothing of theirs is judged.
+func (l *loader) addTrainees() error {
+	persons := make([]id.Person, len(l.group))
+	for i, t := range l.group {
+		persons[i] = t.Person
+	}
+	slices.Sort(persons)
+	persons = slices.Compact(persons)
+	held, err := l.view.CertificatesOf(persons...)
+	if err != nil {
+		return err
+	}
+	done, err := l.view.CompletionsOfPersons(persons...)
+	if err != nil {
+		return err
+	}
+	duties, away, err := l.times(persons)
+	if err != nil {
+		return err
+	}
+	l.addCourses()
+	known := map[string]bool{}
+	slices.SortFunc(l.group, func(a, b people.Trainee) int { return cmp.Compare(a.ID, b.ID) })
+	for _, t := range l.group {
+		l.addTrainee(t, held, done, duties[t.Person], away[t.Person])
+		known[string(t.ID)] = true
+	}
+	for _, r := range sortedSessions(l.slice.sessions) {
+		if stands(r) || l.sameDay(r) {
+			l.addStanding(r, known)
+		}
+	}
+	return nil
+}
+
+// addStanding puts a session on the board, with bare ids for those of its people
+// who are not loaded.
+func (l *loader) addStanding(r session.Session, known map[string]bool) {
+	p, s := l.slice.Problem, AsPlan(r)
+	if happened(r) {
+		s.Exercise = l.past(r)
+	}
+	l.slice.Standing = append(l.slice.Standing, s)
+	for _, t := range s.Trainees {
+		if !known[t] {
+			known[t] = true
+			p.Trainees = append(p.Trainees, plan.Trainee{ID: t, Needs: []string{s.Exercise}, Rest: []string{}})
+		}
+	}
+	for _, who := range slices.Concat(s.Instructors, s.Rescuers, s.Others) {
+		if !known[who] && !l.ground.staff[who] {
+			known[who] = true
+			p.People = append(p.People, plan.Person{ID: who, Available: []civil.Period{}, Rest: []string{}})
+		}
+	}
+}
+
+// sameDay reports whether a session that has happened lies on a day that is being
+// judged. It stays on the board, because its minutes at height still count.
+func (l *loader) sameDay(r session.Session) bool {
+	d := l.zone.DayOf(r.Start)
+	return happened(r) && l.slice.Scope.From <= d && d <= l.slice.Scope.Until
+}
+
+// past returns an exercise that equals the session's in length and pauses but is
+// not it: a session that has happened takes time, and whether it completed the
+// exercise stands in its results alone.
+func (l *loader) past(r session.Session) string {
+	name := string(r.Exercise) + pastSuffix
+	p := l.slice.Problem
+	if slices.ContainsFunc(p.Exercises, func(e plan.Exercise) bool { return e.ID == name }) {
+		return name
+	}
+	e, _ := l.slice.ref.Exercises.On(r.Exercise, l.zone.DayOf(r.Start))
+	clone := planExercise(e, 0)
+	clone.ID, clone.Minutes, clone.After, clone.Requires = name, r.End.Sub(r.Start), nil, nil
+	p.Exercises = append(p.Exercises, clone)
+	return name
+}
+
+func sortedSessions(m map[string]session.Session) []session.Session {
+	out := make([]session.Session, 0, len(m))
+	for _, r := range m {
+		out = append(out, r)
+	}
+	slices.SortFunc(out, func(a, b session.Session) int {
+		return cmp.Or(cmp.Compare(a.Start, b.Start), cmp.Compare(a.Station, b.Station), cmp.Compare(a.ID, b.ID))
+	})
+	return out
+}
+
+func (l *loader) addTrainee(t people.Trainee, held []credential.Certificate, done []store.Completion, duties, away []civil.Period) {
+	p, ref := l.slice.Problem, l.slice.ref
+	i := len(p.Trainees)
+	out := plan.Trainee{ID: string(t.ID), Body: string(t.Person), Intake: string(t.Intake), Duties: duties}
+	intake, found := ref.Intakes.On(t.Intake, l.slice.day)
+	if found {
+		out.Deadline = intake.Until
+	}
+	path := l.programme(intake.Programme)
+	needs := map[id.Exercise]bool{}
+	for _, e := range t.Needs {
+		needs[e] = true
+	}
+	for _, c := range done {
+		if c.Trainee == t.ID {
+			delete(needs, c.Exercise)
+		}
+	}
+	for _, e := range t.Needs {
+		if needs[e] {
+			out.Needs = append(out.Needs, string(e))
+		}
+	}
+	for _, c := range done {
+		own := c.Trainee == t.ID
+		// An exercise of an earlier enrolment counts for order, but never for the
+		// span of the programme that is being followed now.
+		if c.Person == t.Person && !needs[c.Exercise] && (own || !slices.Contains(path.Exercises, c.Exercise)) {
+			out.Done = append(out.Done, plan.Done{Exercise: string(c.Exercise), At: c.End})
+		}
+	}
+	for _, c := range held {
+		if c.Person == t.Person && c.State == credential.Valid && c.Holds != "" {
+			out.Holds = append(out.Holds, plan.Hold{Name: c.Holds, Validity: validity(c)})
+		}
+	}
+	out.Rest, out.Available = l.bind(t.Rest, verdict.Ref{Kind: verdict.Trainee, ID: out.ID}, pointer("trainees", i)+"/available")
+	if out.Available == nil && len(away) > 0 {
+		out.Available = without([]civil.Period{l.ground.reach}, away)
+	}
+	p.Trainees = append(p.Trainees, out)
+}
+
+// addCourses lists the programmes that the group follows and that must be
+// completed within a span of days; other programmes may share their exercises
+// but not their span.
+func (l *loader) addCourses() {
+	follows := map[id.Programme]bool{}
+	for _, t := range l.group {
+		if in, ok := l.slice.ref.Intakes.On(t.Intake, l.slice.day); ok {
+			follows[in.Programme] = true
+		}
+	}
+	for _, p := range l.slice.ref.Programmes.All(l.slice.day) {
+		if follows[p.ID] && p.SpanDays > 0 {
+			l.slice.Problem.Courses = append(l.slice.Problem.Courses, plan.Course{ID: string(p.ID), Exercises: texts(p.Exercises), Days: p.SpanDays})
+		}
+	}
+}
+
+// programme returns a programme in the version of the slice's day, an empty one
+// where none is recorded.
+func (l *loader) programme(pid id.Programme) curriculum.Programme {
+	p, _ := l.slice.ref.Programmes.On(pid, l.slice.day)
+	return p
+}
+
+// bind returns the rest policies of a person. Who has none stated, or one the
+// rule book lacks, is never available, and the cause says so.
+func (l *loader) bind(profiles []id.Profile, who verdict.Ref, at string) (rest []string, available []civil.Period) {
+	rest = []string{}
+	if len(profiles) == 0 {
+		l.slice.causeAt(at, Cause{Say: verdict.Say("it is not stated which rest rules bind ", who)})
+		return rest, []civil.Period{}
+	}
+	for _, pr := range profiles {
+		if !l.ground.policies[pr] {
+			l.slice.causeAt(at, Cause{Say: verdict.Say("the rule book in force does not hold the rest rules that bind ", who)})
+			return []string{}, []civil.Period{}
+		}
+		rest = append(rest, string(pr))
+	}
+	return rest, nil
+}

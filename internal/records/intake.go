@@ -1,0 +1,156 @@
+package records
+
+import (
+	"cmp"
+	"context"
+	"slices"
+
+	"rungbook/internal/access"
+	"rungbook/internal/credential"
+	"rungbook/internal/curriculum"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/people"
+	"rungbook/internal/session"
+	"rungbook/internal/store"
+)
+
+// Intake is one intake with its trainees and how far each has come.
+type Intake struct {
+	Intake   people.Intake
+	Employer string
+	Path     []curriculum.Exercise
+	Trainees []Progress
+	Ref      *store.Reference
+}
+
+// Certificate returns one certificate.
+func (d *Desk) Certificate(ctx context.Context, actor access.Actor, cid id.Certificate) (c credential.Certificate, err error) {
+	if _, err := access.Require(actor, access.SeeCertificates); err != nil {
+		return c, err
+	}
+	err = d.store.Read(ctx, func(v *store.View) error {
+		row, err := v.Certificate(cid)
+		c = row.Value
+		return err
+	})
+	return c, err
+}
+
+// Progress is one trainee's steps in the order of the intake's path.
+type Progress struct {
+	Trainee people.Trainee
+	Name    string
+	Done    map[id.Exercise]store.Completion
+	Booked  map[id.Exercise]session.Session
+}
+
+// Progress returns how many of all needs of the intake's trainees are done.
+func (in Intake) Progress() (done, of int) {
+	for _, t := range in.Trainees {
+		done += len(t.Done)
+		of += len(t.Trainee.Needs)
+	}
+	return done, of
+}
+
+// Intakes returns all intakes, the latest first.
+func (d *Desk) Intakes(ctx context.Context, actor access.Actor) (out []Intake, err error) {
+	if _, err := access.Require(actor, access.SeeIntakes); err != nil {
+		return nil, err
+	}
+	err = d.store.Read(ctx, func(v *store.View) error {
+		ref, err := v.Reference()
+		if err != nil {
+			return err
+		}
+		for _, in := range ref.Intakes.All(v.Today()) {
+			full, err := readIntake(v, in.ID)
+			if err != nil {
+				return err
+			}
+			out = append(out, full)
+		}
+		slices.SortStableFunc(out, func(a, b Intake) int { return cmp.Compare(b.Intake.From, a.Intake.From) })
+		return nil
+	})
+	return out, err
+}
+
+// Intake returns one intake.
+func (d *Desk) Intake(ctx context.Context, actor access.Actor, iid id.Intake) (Intake, error) {
+	if _, err := access.Require(actor, access.SeeIntakes); err != nil {
+		return Intake{}, err
+	}
+	var out Intake
+	err := d.store.Read(ctx, func(v *store.View) (err error) {
+		out, err = readIntake(v, iid)
+		return err
+	})
+	return out, err
+}
+
+func readIntake(v *store.View, iid id.Intake) (Intake, error) {
+	ref, err := v.Reference()
+	if err != nil {
+		return Intake{}, err
+	}
+	in, ok := ref.Intakes.On(iid, v.Today())
+	if !ok {
+		return Intake{}, fault.New(fault.NotFound, "There is no such intake.")
+	}
+	out := Intake{Intake: in, Ref: ref}
+	if e, ok := ref.Employers.On(in.Employer, v.Today()); ok {
+		out.Employer = ref.Text(e.Name)
+	}
+	trainees, err := v.TraineesOfIntake(iid)
+	if err != nil {
+		return Intake{}, err
+	}
+	return out, out.load(v, trainees)
+}
+
+func (in *Intake) load(v *store.View, trainees []people.Trainee) error {
+	ids := make([]id.Trainee, len(trainees))
+	needed := map[id.Exercise]bool{}
+	for i, t := range trainees {
+		ids[i] = t.ID
+		for _, e := range t.Needs {
+			needed[e] = true
+		}
+	}
+	for _, e := range in.Ref.Exercises.All(v.Today()) {
+		if needed[e.ID] {
+			in.Path = append(in.Path, e)
+		}
+	}
+	names, err := v.TraineeNames(ids...)
+	if err != nil {
+		return err
+	}
+	done, err := v.Completions(ids...)
+	if err != nil {
+		return err
+	}
+	sessions, err := v.SessionsOfTrainees(ids)
+	if err != nil {
+		return err
+	}
+	for _, t := range trainees {
+		p := Progress{Trainee: t, Name: names[t.ID], Done: map[id.Exercise]store.Completion{}, Booked: map[id.Exercise]session.Session{}}
+		for _, c := range done {
+			if c.Trainee == t.ID {
+				p.Done[c.Exercise] = c
+			}
+		}
+		for _, s := range sessions {
+			waiting := s.State == session.Pencilled || s.State == session.Booked || s.State == session.UnderWay
+			if waiting && slices.Contains(s.Trainees, t.ID) {
+				p.Booked[s.Exercise] = s
+			}
+		}
+		in.Trainees = append(in.Trainees, p)
+	}
+	slices.SortStableFunc(in.Trainees, func(a, b Progress) int { return cmp.Compare(a.Name, b.Name) })
+	return nil
+}
