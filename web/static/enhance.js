@@ -48,7 +48,7 @@
     const form = e.target;
     if (e.defaultPrevented) return;
     const button = e.submitter;
-    const post = form.method === "post";
+    const post = ((button && button.getAttribute("formmethod")) || form.method) === "post";
 
     // 2. A second press while the first is on its way does nothing.
     if (post) {

@@ -1,5 +1,7 @@
 package ui
 
+import "strconv"
+
 // Kind says how a field is filled in.
 type Kind string
 
@@ -102,7 +104,7 @@ func (f Field) choiceID(i int) string {
 	if i == 0 {
 		return f.id()
 	}
-	return f.id() + "-" + f.Options[i].Value
+	return f.id() + "-" + strconv.Itoa(i+1)
 }
 
 func (f Field) length() string {
@@ -119,8 +121,7 @@ func (f Form) buttonKind() string {
 	return "main"
 }
 
-// Errors pairs a form's fields with its messages, in the order of the fields;
-// messages of no field come last.
+// Errors lists the messages of a form's fields in the fields' order.
 func Errors(fields []Field) []FieldError {
 	var out []FieldError
 	for _, f := range fields {
