@@ -106,33 +106,33 @@ func EnergyClash(id, other, circuit, state, otherState string, short, changeover
 // greatest number.
 func RigHeadcount(id, rig string, people, most int, when civil.Instant, at string) Finding {
 	return stop("rig-headcount", session(id), at, int64(people-most),
-		Say(people, " people on ", Ref{Rig, rig}, " at ", when), Say("at most ", most), Ref{Rig, rig})
+		Say(Count(people, "person", "people"), " on ", Ref{Rig, rig}, " at ", when), Say("at most ", most), Ref{Rig, rig})
 }
 
 // GroupTooSmall says that a session has fewer trainees than its exercise needs.
 func GroupTooSmall(id, exercise string, trainees, least int, at string) Finding {
 	return stop("group-size", session(id), at, int64(least-trainees),
-		Say(trainees, " trainees"), Say("at least ", least, " (", Ref{Exercise, exercise}, ")"))
+		Say(Count(trainees, "trainee", "trainees")), Say("at least ", least, " (", Ref{Exercise, exercise}, ")"))
 }
 
 // GroupTooLarge says that a session has more trainees than exercise or station
 // takes; limiter is whichever takes fewer.
 func GroupTooLarge(id string, limiter Ref, trainees, most int, at string) Finding {
 	return stop("group-size", session(id), at, int64(trainees-most),
-		Say(trainees, " trainees"), Say("at most ", most, " (", limiter, ")"))
+		Say(Count(trainees, "trainee", "trainees")), Say("at most ", most, " (", limiter, ")"))
 }
 
 // Alone says that an intake which stays among itself shares a session.
 func Alone(id, intake string, strangers int, stranger Ref, at string) Finding {
 	return stop("alone", session(id), at, int64(strangers),
-		Say(strangers, " trainees of other intakes, such as ", stranger),
+		Say(Count(strangers, "trainee of another intake, ", "trainees of other intakes, such as "), stranger),
 		Say("only trainees of intake ", Ref{Intake, intake}), Ref{Intake, intake})
 }
 
 // Ratio says that a session has too few instructors for its trainees.
 func Ratio(id string, instructors, trainees, need, ratio int, at string) Finding {
 	return stop("ratio", session(id), at, int64(need-instructors),
-		Say(instructors, " instructors for ", trainees, " trainees"), Say("at least ", need, " (1 to ", ratio, ")"))
+		Say(Count(instructors, "instructor", "instructors"), " for ", Count(trainees, "trainee", "trainees")), Say("at least ", need, " (1 to ", ratio, ")"))
 }
 
 // Qualified says that an instructor may not teach the exercise on that day.
@@ -161,13 +161,13 @@ func lapse(purpose string, what Ref, from, until civil.Day) Text {
 // StaffMin says that too few staff are at a session.
 func StaffMin(id, station string, staff, least int, at string) Finding {
 	return stop("staff-min", session(id), at, int64(least-staff),
-		Say(staff, " instructors and standby rescuers"), Say("at least ", least, " on ", Ref{Station, station}))
+		Say(Count(staff, "instructor or standby rescuer", "instructors and standby rescuers")), Say("at least ", least, " on ", Ref{Station, station}))
 }
 
 // FirstAid says that too few of the staff at a session have valid first aid.
 func FirstAid(id, station string, aiders, least int, day civil.Day, at string) Finding {
 	return stop("first-aid", session(id), at, int64(least-aiders),
-		Say(aiders, " of the staff with first aid valid on ", day), Say("at least ", least, " on ", Ref{Station, station}))
+		Say(Count(aiders, "first aider", "first aiders"), " among the staff on ", day), Say("at least ", least, " on ", Ref{Station, station}))
 }
 
 // RescuerInvalid says that a standby rescuer is no valid rescuer that day. It is
@@ -184,12 +184,13 @@ func RescuerInvalid(id, person string, day, from, until civil.Day, at string) Fi
 // RescueCover says that a station's rescue cover is short.
 func RescueCover(id, station string, standby, counted, standbyMin, rescuers int, at string) Finding {
 	short := max(0, standbyMin-standby) + max(0, rescuers-standby-counted)
-	required := Say("at least ", rescuers, " rescuers on ", Ref{Station, station})
+	required := Say("at least ", Count(rescuers, "rescuer", "rescuers"), " on ", Ref{Station, station})
 	if standbyMin > 0 {
 		required = append(required, ", ", standbyMin, " of them standby")
 	}
 	return stop("rescue-cover", session(id), at, int64(short),
-		Say(standby, " standby rescuers and ", counted, " instructors who count as rescuers"), required)
+		Say(Count(standby, "standby rescuer", "standby rescuers"), " and ",
+			Count(counted, "instructor who counts as a rescuer", "instructors who count as rescuers")), required)
 }
 
 // KitShort says that more of a kit is taken than there is; when is the instant
@@ -225,7 +226,7 @@ func NotNeeded(trainee, id, exercise string, done bool, at string) Finding {
 	if done {
 		found = Say("does ", Ref{Exercise, exercise}, " in ", session(id), ", which is done")
 	}
-	return stop("needed-once", Ref{Trainee, trainee}, at, 1, found, Say("a need"), session(id))
+	return stop("needed-once", Ref{Trainee, trainee}, at, 1, found, Say("only what is needed"), session(id))
 }
 
 // MoreThanOnce says that a trainee does an exercise again. It is part of needed-once.
@@ -259,7 +260,7 @@ func OrderGap(trainee, id, exercise, before string, ended civil.Instant, gap, le
 // CourseSpan says that a course stretches over too many days.
 func CourseSpan(trainee, course string, first, last civil.Day, days, most int, at string) Finding {
 	return stop("course-span", Ref{Trainee, trainee}, at, int64(days-most),
-		Say(Ref{Course, course}, " runs from ", first, " to ", last, ": ", days, " days"), Say("at most ", most, " days"), Ref{Course, course})
+		Say(Ref{Course, course}, " runs from ", first, " to ", last, ": ", Count(days, "day", "days")), Say("at most ", Count(most, "day", "days")), Ref{Course, course})
 }
 
 // Deadline says that a trainee's session ends after their deadline.

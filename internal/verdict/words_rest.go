@@ -21,7 +21,7 @@ func DailyRest(who Ref, policy string, end, next civil.Instant, day civil.Day, l
 func WeeklyRest(who Ref, policy string, block civil.Day, days, rests, count int, longest, least, short civil.Minutes, at string) Finding {
 	found := Say("in the ", days, " days from ", block, " the longest rest is ", longest)
 	if count > 1 {
-		found = Say("in the ", days, " days from ", block, " ", rests, " rests are long enough; the longest is ", longest)
+		found = Say("in the ", days, " days from ", block, " ", Count(rests, "of the rests is", "of the rests are"), " long enough; the longest is ", longest)
 	}
 	required := Say("one of ", least)
 	if count > 1 {
@@ -33,7 +33,7 @@ func WeeklyRest(who Ref, policy string, block civil.Day, days, rests, count int,
 // DayRun says that somebody has too many days in a row.
 func DayRun(who Ref, policy string, first, day civil.Day, run, most int, at string) Finding {
 	return stop("day-run", who, at, int64(run-most),
-		Say(run, " days in a row from ", first, " to ", day), policyLimit(policy, "at most ", most), Ref{Policy, policy}, OnDay(day))
+		Say(Count(run, "day", "days"), " in a row from ", first, " to ", day), policyLimit(policy, "at most ", most), Ref{Policy, policy}, OnDay(day))
 }
 
 // DayMinutes says that somebody's times of a day are too long together.
