@@ -128,29 +128,3 @@ func notice(book rulebook.Version, q rulebook.Quantity) int {
 	line, _ := book.Strictest(q)
 	return int(line.Value)
 }
-
-// Cover is what a station must have present, by its own record and the rule book.
-type Cover struct {
-	Rescuers    int
-	FirstAiders int
-}
-
-// CoverOf returns the cover a station needs under a rule book: the larger of its
-// own figure and the selected profiles'. The rule book's number of rescuers
-// binds work at height. ok is false where the station does not state its cover,
-// which stops.
-func CoverOf(st Station, book rulebook.Version) (c Cover, ok bool) {
-	if st.FirstAiders == nil || (st.Height && st.Rescue == nil) {
-		return Cover{}, false
-	}
-	c.FirstAiders = *st.FirstAiders
-	if st.Rescue != nil {
-		c.Rescuers = st.Rescue.Rescuers
-	}
-	if st.Height {
-		if l, limited := book.Strictest(rulebook.RescuersMin); limited {
-			c.Rescuers = max(c.Rescuers, int(l.Value))
-		}
-	}
-	return c, true
-}

@@ -323,24 +323,31 @@ func TestAHoldIsJudgedOverAllItsDaysAndShutPeriods(t *testing.T) {
 func TestCoverIsTheLargerOfStationAndRuleBook(t *testing.T) {
 	st := tower().Stations[0].Value
 	st.Rescue.Rescuers = 1
-	if c, ok := CoverOf(st, book()); !ok || c != (Cover{Rescuers: 2, FirstAiders: 1}) {
+	if c, ok := CoverOf(st, true, book()); !ok || c != (Cover{Rescuers: 2, FirstAiders: 1}) {
 		t.Errorf("got %+v (%t), want the rule book's 2 rescuers", c, ok)
 	}
 	st.Rescue.Rescuers = 3
-	if c, _ := CoverOf(st, book()); c.Rescuers != 3 {
+	if c, _ := CoverOf(st, true, book()); c.Rescuers != 3 {
 		t.Errorf("got %d rescuers, want the station's 3", c.Rescuers)
 	}
 	st.Height, st.Rescue = false, nil
-	if c, ok := CoverOf(st, book()); !ok || c.Rescuers != 0 {
+	if c, ok := CoverOf(st, true, book()); !ok || c.Rescuers != 0 {
 		t.Errorf("a floor station: got %d rescuers (%t), want 0", c.Rescuers, ok)
 	}
+	*st.FirstAiders = 0
+	if c, _ := CoverOf(st, true, book()); c.FirstAiders != 1 {
+		t.Errorf("practice: got %d first-aiders, want the rule book's 1 (Requirements for Training V13 cl 9.1.8)", c.FirstAiders)
+	}
+	if c, _ := CoverOf(st, false, book()); c.FirstAiders != 0 {
+		t.Errorf("theory: got %d first-aiders, want the station's 0", c.FirstAiders)
+	}
 	st.Height = true
-	if _, ok := CoverOf(st, book()); ok {
+	if _, ok := CoverOf(st, true, book()); ok {
 		t.Error("a height station without rescue has cover, want not stated")
 	}
 	st = tower().Stations[0].Value
 	st.FirstAiders = nil
-	if _, ok := CoverOf(st, book()); ok {
+	if _, ok := CoverOf(st, true, book()); ok {
 		t.Error("a station without first-aiders has cover, want not stated")
 	}
 }
