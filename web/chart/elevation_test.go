@@ -180,3 +180,10 @@ func TestAnyYardFitsItsSheet(t *testing.T) {
 		}
 	})
 }
+
+func BenchmarkElevation(b *testing.B) {
+	y := towerAndBlade()
+	for b.Loop() {
+		Elevation(y, Options{Width: 1216, Labels: true})
+	}
+}
