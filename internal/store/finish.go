@@ -124,15 +124,23 @@ func (s *Store) step(name string) error {
 	return s.options.breakAt(name)
 }
 
-// checkOwner returns fault.Unusable if the newest checkpoint was not signed by
-// this store's key or does not fit the ledger beside it.
-func (s *Store) checkOwner(v *View) error {
-	size, root, note, err := v.Checkpoint()
-	if err != nil || size == 0 {
+// checkHead returns fault.Unusable if the newest signed head was not signed by
+// this store's key or is not that of the ledger beside it.
+func (s *Store) checkHead(v *View) error {
+	var size int64
+	var root []byte
+	var note string
+	if _, err := v.one([]any{&size, &root, &note}, `SELECT size, root, note FROM checkpoint ORDER BY size DESC LIMIT 1`); err != nil {
 		return err
 	}
 	file := s.file(databaseName)
-	c, err := ledger.OpenCheckpoint(note, s.key.verifier)
+	if size != v.size {
+		return fault.New(fault.Unusable, "%s is damaged: it holds %d entries, its signed head covers %d; restore it from a backup", file, v.size, size)
+	}
+	if size == 0 {
+		return nil
+	}
+	head, err := ledger.OpenCheckpoint(note, s.key.verifier)
 	if err != nil {
 		return &fault.Error{Kind: fault.Unusable, Message: s.file(keyName) + " is not the key that signed " + file + "; put the right one back from the backup", Err: err}
 	}
@@ -140,8 +148,8 @@ func (s *Store) checkOwner(v *View) error {
 	if err != nil {
 		return err
 	}
-	if c.Size != v.size || c.Root != again || c.Root != root {
-		return fault.New(fault.Unusable, "%s is damaged: its %d entries are not those of the signed head (%d); restore it from a backup", file, v.size, c.Size)
+	if head.Size != size || head.Root != again || string(root) != string(again[:]) {
+		return fault.New(fault.Unusable, "%s is damaged: its entries are not those of its signed head; restore it from a backup", file)
 	}
 	return nil
 }

@@ -93,7 +93,7 @@ func (v *View) eachReference(kind string, which []string, do func(id string, fro
 		return v.each(scan, `SELECT r.id, r.from_day, r.until_day, r.entry, r.body FROM reference AS r
 			WHERE r.kind = ?3 AND `+v.known("r")+` ORDER BY r.id, r.from_day`, kind)
 	}
-	want, err := idList(slices.Compact(slices.Sorted(slices.Values(which))))
+	want, err := idList(which)
 	if err != nil {
 		return err
 	}

@@ -36,9 +36,8 @@ type Options struct {
 
 	MustExist bool // make nothing: a folder without a database is fault.Unusable
 
-	// Tests break a write at a named step, or let the file grow to so many pages.
-	breakAt  func(step string) error
-	maxPages int
+	breakAt func(step string) error // tests break a write at a named step
+	hasty   bool                    // tests of meaning don't wait for the disk
 }
 
 // Store is one yard's record. It is safe for use by many goroutines: reads run
@@ -110,7 +109,7 @@ func (s *Store) open(ctx context.Context) error {
 	}
 	s.pool = newPool(readDB)
 	err = s.Read(ctx, func(v *View) error {
-		if err := s.checkOwner(v); err != nil {
+		if err := s.checkHead(v); err != nil {
 			return err
 		}
 		return s.loadPlace(v)
@@ -126,8 +125,12 @@ func (s *Store) openWriter(ctx context.Context) error {
 	if err := touch(s.file(databaseName)); err != nil {
 		return err
 	}
+	how := writing
+	if s.options.hasty {
+		how = scratch
+	}
 	var err error
-	if s.writeDB, err = openDatabase(ctx, s.file(databaseName), writing); err != nil {
+	if s.writeDB, err = openDatabase(ctx, s.file(databaseName), how); err != nil {
 		return err
 	}
 	if err := migrate(ctx, s.writeDB, s.file(databaseName)); err != nil {

@@ -24,6 +24,8 @@ type bench struct {
 	dir  string
 	at   time.Time
 	keys int
+
+	hasty bool
 }
 
 var morning = time.Date(2027, 3, 1, 8, 0, 0, 0, time.UTC)
@@ -41,7 +43,7 @@ func newBench(t testing.TB) *bench {
 }
 
 func (b *bench) options() Options {
-	return Options{Dir: b.dir, Clock: func() time.Time { return b.at }, Log: slog.New(slog.DiscardHandler)}
+	return Options{Dir: b.dir, Clock: func() time.Time { return b.at }, Log: slog.New(slog.DiscardHandler), hasty: b.hasty}
 }
 
 func (b *bench) open() {
@@ -82,9 +84,11 @@ func (b *bench) put(records ...any) {
 	b.do(func(tx *Tx) error { return putAll(tx, records...) })
 }
 
-func putAll(tx *Tx, records ...any) error {
+func putAll(tx *Tx, records ...any) error { return putFrom(tx, 0, records...) }
+
+func putFrom(tx *Tx, day civil.Day, records ...any) error {
 	for _, r := range records {
-		if _, err := tx.Put("recorded", 0, r); err != nil {
+		if _, err := tx.Put("recorded", day, r); err != nil {
 			return err
 		}
 	}
@@ -111,12 +115,13 @@ func (b *bench) equalsRebuilt() {
 }
 
 // yard puts a small yard: one rig with two stations, two exercises, one intake
-// with two trainees, two of the staff.
+// with two trainees, two of the staff,
+// all of it a year old.
 func (b *bench) yard() {
 	b.t.Helper()
 	b.do(func(tx *Tx) error {
 		name := func(of, s string) id.Commitment { return tx.Seal(of, "name", s) }
-		return putAll(tx,
+		return putFrom(tx, tx.Today()-365,
 			rig.Yard{ID: b.YardID(), Name: name(string(b.YardID()), "Carrowmoyle"), Zone: "Europe/Dublin", Grid: 15},
 			rig.Rig{ID: "tower", Name: name("tower", "Tower platform"), Kind: rig.TowerPlatform, State: rig.InService, PeopleMax: 20},
 			rig.Station{ID: "deck-a", Rig: "tower", Name: name("deck-a", "Deck A"), Places: 6, Order: 2},

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/go-json-experiment/json"
 
@@ -225,9 +226,9 @@ func row[T any](v *View, k, noun, of string) (Row[T], error) {
 	return r, err
 }
 
-// idList writes ids as a JSON array for json_each.
+// idList writes ids as a JSON array for json_each, each once.
 func idList[T ~string](of []T) (string, error) {
-	b, err := json.Marshal(of)
+	b, err := json.Marshal(slices.Compact(slices.Sorted(slices.Values(of))))
 	if err != nil {
 		return "", fmt.Errorf("list of ids: %w", err)
 	}

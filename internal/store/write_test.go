@@ -1,0 +1,410 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/ledger"
+	"rungbook/internal/people"
+	"rungbook/internal/rig"
+	"rungbook/internal/rulebook"
+	"rungbook/internal/session"
+)
+
+func TestTheLedgerTakesOnlyTheNextEntryAndKeepsIt(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	for name, statement := range map[string]string{
+		"change an entry":         `UPDATE entry SET bytes = x'00' WHERE idx = 3`,
+		"delete an entry":         `DELETE FROM entry WHERE idx = 3`,
+		"delete all entries":      `DELETE FROM entry`,
+		"replace an entry":        `INSERT OR REPLACE INTO entry SELECT idx, kind, id, rev, recorded_at, x'00' FROM entry WHERE idx = 3`,
+		"replace the last entry":  `INSERT OR REPLACE INTO entry SELECT idx, kind, id, rev, recorded_at, x'00' FROM entry ORDER BY idx DESC LIMIT 1`,
+		"replace by revision":     `INSERT OR REPLACE INTO entry SELECT (SELECT max(idx) + 1 FROM entry), kind, id, rev, recorded_at, x'00' FROM entry WHERE idx = 3`,
+		"insert an old index":     `INSERT INTO entry VALUES (3, 'kit', 'x', 1, 99999999, x'00')`,
+		"leave a gap":             `INSERT INTO entry VALUES ((SELECT max(idx) + 2 FROM entry), 'kit', 'x', 1, 99999999, x'00')`,
+		"let SQLite choose":       `INSERT INTO entry (kind, id, rev, recorded_at, bytes) VALUES ('kit', 'x', 1, 0, x'00')`,
+		"write back in time":      `INSERT INTO entry VALUES ((SELECT max(idx) + 1 FROM entry), 'kit', 'x', 1, 0, x'00')`,
+		"change a hash":           `UPDATE tlog_hash SET hash = zeroblob(32) WHERE idx = 0`,
+		"delete a hash":           `DELETE FROM tlog_hash`,
+		"replace a hash":          `INSERT OR REPLACE INTO tlog_hash VALUES (0, zeroblob(32))`,
+		"skip a hash":             `INSERT INTO tlog_hash VALUES ((SELECT max(idx) + 2 FROM tlog_hash), zeroblob(32))`,
+		"change a checkpoint":     `UPDATE checkpoint SET note = ''`,
+		"delete a checkpoint":     `DELETE FROM checkpoint`,
+		"replace a checkpoint":    `INSERT OR REPLACE INTO checkpoint SELECT size, root, '' FROM checkpoint`,
+		"sign beyond the entries": `INSERT INTO checkpoint SELECT size + 1, root, '' FROM checkpoint`,
+	} {
+		if err := b.write0(statement); err == nil {
+			t.Errorf("%s: %s went through", name, statement)
+		}
+	}
+	b.equalsRebuilt()
+}
+
+func TestASecondSendOfOneFormIsHarmless(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	cmd := Command{Key: "form-1", Content: map[string]any{"at": nine, "who": "tilde"}, Role: access.Instructor}
+	runs := 0
+	send := func(c Command) (Outcome, error) {
+		return b.Write(context.Background(), c, func(tx *Tx) (Outcome, error) {
+			runs++
+			_, err := tx.Put("booked", 0, booked(id.Session(tx.ID()), nine))
+			return "/first", err
+		})
+	}
+	for range 3 {
+		if out, err := send(cmd); err != nil || out != "/first" {
+			t.Fatalf("got %q, %v", out, err)
+		}
+	}
+	b.reopen()
+	if out, err := send(cmd); err != nil || out != "/first" || runs != 1 {
+		t.Errorf("after opening again: %q, %v, fn ran %d times", out, err, runs)
+	}
+	cmd.Content = map[string]any{"at": nine, "who": "osei"}
+	out, err := send(cmd)
+	if out != "" || fault.Of(err) != fault.Conflict || !strings.Contains(fault.Message(err), "/first") || runs != 1 {
+		t.Errorf("same key, other content: %q, %v", out, err)
+	}
+	cmd.Key = ""
+	if _, err := send(cmd); fault.Of(err) != fault.Invalid {
+		t.Errorf("no key: %v", err)
+	}
+}
+
+func TestAKeyOfAWriteThatFailedIsFree(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	cmd := b.command()
+	for i, want := range []error{errStop, nil} {
+		out, err := b.Write(context.Background(), cmd, func(*Tx) (Outcome, error) { return Outcome(fmt.Sprint(i)), want })
+		if !errors.Is(err, want) || err == nil && out != "1" {
+			t.Errorf("try %d: %q, %v", i, out, err)
+		}
+	}
+}
+
+// snapshot is every row of every table, the ledger and the private ones too.
+func (b *bench) snapshot() string {
+	b.t.Helper()
+	var out strings.Builder
+	b.read(func(v *View) error {
+		tables, err := list(v, scanText, `SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name`)
+		if err != nil {
+			return err
+		}
+		for _, table := range tables {
+			fmt.Fprintln(&out, table)
+			rows, err := openRows(v.ctx, v.c, table, "1, 2")
+			if err != nil {
+				return err
+			}
+			for row, err := nextRow(rows); row != "" || err != nil; row, err = nextRow(rows) {
+				if err != nil {
+					return err
+				}
+				fmt.Fprintln(&out, row)
+			}
+			if err := rows.Close(); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return out.String()
+}
+
+// TestAWriteBrokenAtAnyStepLeavesNothing breaks one and the same write at its
+// first step, its second, and so on, until it goes through.
+func TestAWriteBrokenAtAnyStepLeavesNothing(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	b.put(booked("first", nine))
+	before := b.snapshot()
+	at, seen := 0, map[string]bool{}
+	arm := func(stop int) {
+		at = 0
+		b.Store.options.breakAt = func(step string) error {
+			if at++; at == stop {
+				seen[step] = true
+				return errStop
+			}
+			return nil
+		}
+	}
+	work := func(tx *Tx) (Outcome, error) {
+		moved := booked("first", nine.Add(120))
+		moved.Note = tx.Seal("first", "note", "moved for the weather")
+		err := putAll(tx, moved, people.Person{ID: "late", Name: tx.Seal("late", "name", "Late Comer")},
+			rig.Kit{ID: "kit", Count: 2}, session.Attendance{Session: "first"})
+		return "/done", err
+	}
+	for stop := 1; ; stop++ {
+		arm(stop)
+		_, err := b.Write(context.Background(), b.command(), work)
+		if err == nil {
+			break
+		}
+		if !errors.Is(err, errStop) {
+			t.Fatalf("step %d: %v", stop, err)
+		}
+		if after := b.snapshot(); after != before {
+			t.Fatalf("broken at step %d: the tables changed", stop)
+		}
+		b.equalsRebuilt()
+	}
+	b.Store.options.breakAt = nil
+	if b.snapshot() == before {
+		t.Error("the write that went through changed nothing")
+	}
+	for _, step := range []string{"append", "derive", "derived", "hash", "checkpoint", "command", "commit"} {
+		if !seen[step] {
+			t.Errorf("step %s was never broken", step)
+		}
+	}
+	b.equalsRebuilt()
+	b.reopen()
+}
+
+func TestAWriteThatPanicsLeavesNothing(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	before := b.snapshot()
+	func() {
+		defer func() { _ = recover() }()
+		b.do(func(tx *Tx) error {
+			if err := putAll(tx, rig.Kit{ID: "kit"}); err != nil {
+				return err
+			}
+			panic("stopped by the test")
+		})
+	}()
+	if b.snapshot() != before {
+		t.Error("the tables changed")
+	}
+	b.put(rig.Kit{ID: "kit"})
+}
+
+func TestAFailedPutEndsTheWriteEvenIfTheCallerGoesOn(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	before := b.snapshot()
+	_, err := b.Write(context.Background(), b.command(), func(tx *Tx) (Outcome, error) {
+		long := booked("long", nine)
+		long.End = long.Start.Add(24*60 + 1)
+		if _, err := tx.Put("booked", 0, long); fault.Of(err) != fault.Invalid {
+			t.Errorf("a session of 24 h 01: %v", err)
+		}
+		if _, err := tx.Put("recorded", 0, rig.Kit{ID: "kit"}); err == nil {
+			t.Error("went on after a failed Put")
+		}
+		return "", nil
+	})
+	if fault.Of(err) != fault.Invalid || b.snapshot() != before {
+		t.Errorf("got %v", err)
+	}
+}
+
+func TestPutRefusesWhatNoTableCanHold(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	tomorrow := b.Zone().DayOf(nine) + 1
+	backwards := booked("s", nine)
+	backwards.End = backwards.Start
+	stranger := booked("s", nine)
+	stranger.Instructors = []id.Person{"nobody"}
+	for name, c := range map[string]struct {
+		day    civil.Day
+		record any
+	}{
+		"a session from tomorrow":          {tomorrow, booked("s", nine)},
+		"a person from tomorrow":           {tomorrow, people.Person{ID: "p"}},
+		"a session without length":         {0, backwards},
+		"a session with somebody unknown":  {0, stranger},
+		"a duty that ends before it began": {0, people.Duty{ID: "d", Person: "brona", Kind: people.OfficeDuty, Start: nine, End: nine.Add(-1)}},
+		"an absence without length":        {0, people.Away{ID: "a", Person: "brona", Start: nine, End: nine}},
+		"a trainee of no person":           {0, people.Trainee{ID: "t", Person: "nobody", Intake: "march"}},
+		"a yard in no zone":                {0, rig.Yard{ID: "y", Zone: "Europe/Nowhere"}},
+		"presence of one who did not come": {0, session.Attendance{Session: "s", Presences: []session.Presence{{Who: "tilde", Part: session.AsOther, Mark: session.DidNotCome, Start: nine, End: nine.Add(1)}}}},
+		"presence without length":          {0, session.Attendance{Session: "s", Presences: []session.Presence{{Who: "tilde", Part: session.AsOther, Mark: session.Present, Start: nine, End: nine}}}},
+	} {
+		_, err := b.Write(context.Background(), b.command(), func(tx *Tx) (Outcome, error) {
+			_, err := tx.Put("recorded", c.day, c.record)
+			return "", err
+		})
+		if fault.Of(err) != fault.Invalid || fault.Message(err) == "" {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	for name, record := range map[string]any{
+		"a pointer": &people.Person{ID: "p"}, "no record at all": "hello", "a state that is none": session.Session{
+			ID: "s", State: "open", Exercise: "harness", Station: "deck-a", Start: nine, End: nine.Add(60)},
+		"an id of another kind": rig.Kit{ID: "brona"}, "an id in capitals": rig.Kit{ID: "Kit"},
+	} {
+		_, err := b.Write(context.Background(), b.command(), func(tx *Tx) (Outcome, error) {
+			_, err := tx.Put("recorded", 0, record)
+			return "", err
+		})
+		if err == nil {
+			t.Errorf("%s was put", name)
+		}
+	}
+	b.equalsRebuilt()
+}
+
+func TestRecordsMaySpeakOfOnesPutLaterInTheSameWrite(t *testing.T) {
+	b := newBench(t)
+	b.put(rig.Station{ID: "deck", Rig: "tower"}, rig.Rig{ID: "tower"})
+	b.equalsRebuilt()
+}
+
+func TestTheClockMayBeTwoMinutesBehindAndNoMore(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	b.at = morning.Add(-2 * time.Minute)
+	b.put(rig.Kit{ID: "kit"})
+	b.read(func(v *View) error {
+		e, err := v.Entry(v.Head())
+		if err == nil && e.RecordedAt != "2027-03-01T08:00:00+00:00[Europe/Dublin]" {
+			t.Errorf("recorded at %s", e.RecordedAt)
+		}
+		return err
+	})
+	b.at = morning.Add(-3 * time.Minute)
+	ran := false
+	_, err := b.Write(context.Background(), b.command(), func(*Tx) (Outcome, error) { ran = true; return "", nil })
+	if ran || fault.Of(err) != fault.Unusable || !strings.Contains(fault.Message(err), "Nothing is written until the clock is right") {
+		t.Errorf("ran %t, got %v", ran, err)
+	}
+	b.at = morning
+	b.put(rig.Kit{ID: "kit"})
+}
+
+func TestAnEntryNamesWhoActedInWhichRoleUnderWhichRuleBook(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	today := b.Zone().DayOf(nine)
+	b.put(rulebook.Version{ID: "old", From: 1}, rulebook.Version{ID: "new", From: today}, rulebook.Version{ID: "next", From: today + 1})
+	cmd := Command{Key: "k", Content: 1, Actor: access.Actor{Person: "ivo"}, Role: access.Administrator, HappenedAt: nine.Add(-90), For: "deck-a"}
+	_, err := b.Write(context.Background(), cmd, func(tx *Tx) (Outcome, error) {
+		if tx.Actor().Person != "ivo" || tx.Now() != nine.Add(-60) || tx.Today() != today {
+			t.Errorf("actor %v, now %d, today %s", tx.Actor(), tx.Now(), tx.Today())
+		}
+		first := tx.Entry()
+		if _, err := tx.Put("booked", 0, booked("s", nine)); err != nil {
+			return "", err
+		}
+		if _, err := tx.PutCorrecting("corrected", today-1, []int64{first, first}, booked("s", nine)); err != nil {
+			return "", err
+		}
+		_, err := tx.Put("recorded", today+1, rig.Kit{ID: "kit"})
+		return "", err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.read(func(v *View) error {
+		var got []ledger.Entry
+		for i := v.Head() - 2; i <= v.Head(); i++ {
+			e, err := v.Entry(i)
+			if err != nil {
+				return err
+			}
+			got = append(got, e)
+		}
+		e := got[0]
+		if e.Actor != "ivo" || e.Role != "administrator" || e.For != "deck-a" || e.Key != "k" || e.Yard != b.YardID() ||
+			e.HappenedAt != "2027-03-01T07:30:00+00:00[Europe/Dublin]" || e.Act != "booked" || e.Rev != 1 || e.RuleBook != "new" {
+			t.Errorf("got %+v", e)
+		}
+		if e = got[1]; e.Rev != 2 || e.RuleBook != "old" || len(e.Corrects) != 1 || e.Corrects[0] != v.Head()-2 {
+			t.Errorf("got %+v", e)
+		}
+		if e = got[2]; e.RuleBook != "next" {
+			t.Errorf("got %+v", e)
+		}
+		if _, err := v.Entry(v.Head() + 1); fault.Of(err) != fault.NotFound {
+			t.Errorf("an entry after the last: %v", err)
+		}
+		return nil
+	})
+	_, err = b.Write(context.Background(), b.command(), func(tx *Tx) (Outcome, error) {
+		_, err := tx.PutCorrecting("corrected", 0, []int64{tx.Entry()}, rig.Kit{ID: "kit"})
+		return "", err
+	})
+	if err == nil {
+		t.Error("an entry corrects itself")
+	}
+}
+
+func TestExpectNamesWhoMovedTheRecordOnAndWhen(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	b.put(booked("s", nine))
+	b.put(booked("s", nine.Add(60)))
+	expect := func(of string, rev int64) error {
+		_, err := b.Write(context.Background(), b.command(), func(tx *Tx) (Outcome, error) { return "", tx.Expect("session", of, rev) })
+		return err
+	}
+	if err := expect("s", 2); err != nil {
+		t.Error(err)
+	}
+	err := expect("s", 1)
+	if fault.Of(err) != fault.Conflict || !strings.Contains(fault.Message(err), "Bróna Keane") || !strings.Contains(fault.Message(err), "2027-03-01T08:00") {
+		t.Errorf("got %v", err)
+	}
+	if err := expect("none", 1); fault.Of(err) != fault.NotFound {
+		t.Errorf("got %v", err)
+	}
+	if err := expect("none", 0); err != nil {
+		t.Errorf("a record that is not there yet, as expected: %v", err)
+	}
+}
+
+func TestReadsRunBesideWritesAndSeeWholeWrites(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	ctx, stop := context.WithCancel(context.Background())
+	var readers sync.WaitGroup
+	for range 4 {
+		readers.Go(func() {
+			for ctx.Err() == nil {
+				err := b.Read(context.Background(), func(v *View) error {
+					r, err := v.Reference()
+					if err != nil {
+						return err
+					}
+					if n := r.Kits.Len(); n%2 != 0 {
+						t.Errorf("a read saw %d kits of a write that puts two", n)
+					}
+					sessions, err := v.SessionsBetween(nine, nine.Add(60))
+					if len(sessions) != r.Kits.Len()/2 {
+						t.Errorf("%d sessions beside %d kits", len(sessions), r.Kits.Len())
+					}
+					return err
+				})
+				if err != nil {
+					t.Error(err)
+				}
+			}
+		})
+	}
+	for i := range 25 {
+		b.do(func(tx *Tx) error {
+			return putAll(tx, rig.Kit{ID: id.Kit(fmt.Sprintf("a%d", i))}, rig.Kit{ID: id.Kit(fmt.Sprintf("b%d", i))}, booked(id.Session(fmt.Sprintf("s%d", i)), nine))
+		})
+	}
+	stop()
+	readers.Wait()
+	b.equalsRebuilt()
+}

@@ -1,0 +1,327 @@
+CREATE TABLE acceptance (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    session     TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
+
+CREATE INDEX acceptance_session ON acceptance (session, until_entry);
+
+CREATE TABLE account_secret (
+    account       TEXT PRIMARY KEY REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    email         TEXT NOT NULL UNIQUE CHECK (email <> '' AND email = lower(email)),
+    password_hash TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE attendance (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
+
+CREATE INDEX attendance_entry ON attendance (entry);
+
+CREATE TABLE away (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    person      TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    start       INTEGER NOT NULL,
+    finish      INTEGER NOT NULL CHECK (finish > start),
+    ended       INTEGER NOT NULL CHECK (ended IN (0, 1)),
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
+
+CREATE INDEX away_person ON away (person, finish);
+
+CREATE TABLE certificate (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    number      INTEGER NOT NULL CHECK (number >= 0),
+    person      TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    covers      TEXT    NOT NULL CHECK (covers IN ('programme', 'teaches', 'rescue', 'first-aid', 'medical', 'taken-over')),
+    programme   TEXT    REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    state       TEXT    NOT NULL CHECK (state IN ('valid', 'suspended', 'withdrawn', 'void', 'replaced')),
+    first_valid TEXT    NOT NULL,
+    last_valid  TEXT    NOT NULL, -- 'open' = no end stated
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
+
+CREATE INDEX certificate_number ON certificate (number);
+
+CREATE INDEX certificate_person ON certificate (person, until_entry);
+
+CREATE INDEX certificate_standing ON certificate (last_valid, number, id) WHERE until_entry = 9223372036854775807;
+
+CREATE TABLE checkpoint (
+    size INTEGER PRIMARY KEY CHECK (size >= 1),
+    root BLOB    NOT NULL CHECK (length(root) = 32),
+    note TEXT    NOT NULL
+) STRICT;
+
+CREATE TRIGGER checkpoint_kept_delete BEFORE DELETE ON checkpoint
+BEGIN SELECT raise(ABORT, 'the ledger is never changed'); END;
+
+CREATE TRIGGER checkpoint_kept_update BEFORE UPDATE ON checkpoint
+BEGIN SELECT raise(ABORT, 'the ledger is never changed'); END;
+
+CREATE TRIGGER checkpoint_next BEFORE INSERT ON checkpoint
+WHEN NEW.size <= (SELECT max(size) FROM checkpoint)
+  OR NEW.size IS NOT (SELECT max(idx) + 1 FROM entry)
+BEGIN SELECT raise(ABORT, 'a checkpoint is signed once, for the whole ledger'); END;
+
+CREATE TABLE command (
+    key            TEXT    PRIMARY KEY CHECK (key <> ''),
+    content_sha256 BLOB    NOT NULL CHECK (length(content_sha256) = 32),
+    outcome        TEXT    NOT NULL,
+    entries        INTEGER NOT NULL, -- the ledger's size after it
+    recorded_at    INTEGER NOT NULL
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE completion (
+    session     TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    trainee     TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    exercise    TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    finish      INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL,
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL,
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    PRIMARY KEY (trainee, session, since_entry, from_day)
+) STRICT, WITHOUT ROWID;
+
+CREATE INDEX completion_session ON completion (session, until_entry);
+
+CREATE TABLE duty (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    person      TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    activity    TEXT    NOT NULL CHECK (activity IN ('drill', 'inspection', 'maintenance', 'elsewhere', 'office')),
+    start       INTEGER NOT NULL,
+    finish      INTEGER NOT NULL CHECK (finish > start),
+    ended       INTEGER NOT NULL CHECK (ended IN (0, 1)),
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
+
+CREATE INDEX duty_person ON duty (person, finish);
+
+CREATE TABLE entry (
+    idx         INTEGER PRIMARY KEY CHECK (idx >= 0),
+    kind        TEXT    NOT NULL,
+    id          TEXT    NOT NULL,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    recorded_at INTEGER NOT NULL, -- minutes since 1970-01-01T00:00Z, as in bytes
+    bytes       BLOB    NOT NULL CHECK (length(bytes) BETWEEN 1 AND 65535),
+    UNIQUE (kind, id, rev)
+) STRICT;
+
+CREATE TRIGGER entry_kept_delete BEFORE DELETE ON entry
+BEGIN SELECT raise(ABORT, 'the ledger is never changed'); END;
+
+CREATE TRIGGER entry_kept_update BEFORE UPDATE ON entry
+BEGIN SELECT raise(ABORT, 'the ledger is never changed'); END;
+
+CREATE TRIGGER entry_next BEFORE INSERT ON entry
+WHEN NEW.idx IS NOT (SELECT coalesce(max(idx) + 1, 0) FROM entry)
+BEGIN SELECT raise(ABORT, 'the ledger takes only the next entry'); END;
+
+CREATE INDEX entry_recorded ON entry (recorded_at, idx);
+
+CREATE TRIGGER entry_time BEFORE INSERT ON entry
+WHEN NEW.recorded_at < (SELECT recorded_at FROM entry ORDER BY idx DESC LIMIT 1)
+BEGIN SELECT raise(ABORT, 'the ledger is never written backwards in time'); END;
+
+CREATE TABLE migration (
+    version INTEGER PRIMARY KEY CHECK (version >= 1),
+    name    TEXT NOT NULL,
+    sha256  TEXT NOT NULL CHECK (length(sha256) = 64)
+) STRICT;
+
+CREATE TABLE person (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    employer    TEXT    REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    name        TEXT    NOT NULL, -- commitment
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
+
+CREATE INDEX person_employer ON person (employer, until_entry);
+
+CREATE TABLE person_name (
+    person TEXT PRIMARY KEY,
+    folded TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+
+CREATE INDEX person_name_folded ON person_name (folded, person);
+
+CREATE TABLE presence (
+    entry   INTEGER NOT NULL,
+    place   INTEGER NOT NULL, -- in the list as signed
+    session TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    who     TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    part    TEXT    NOT NULL CHECK (part IN ('trainee', 'instructor', 'rescuer', 'other')),
+    mark    TEXT    NOT NULL CHECK (mark IN ('present', 'late', 'left', 'did-not-come')),
+    start   INTEGER NOT NULL,
+    finish  INTEGER NOT NULL CHECK (finish > start OR mark = 'did-not-come' AND start = 0 AND finish = 0),
+    PRIMARY KEY (who, entry, place)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE private_value (
+    commitment TEXT PRIMARY KEY CHECK (length(commitment) = 64),
+    subject    TEXT NOT NULL, -- id of the record it belongs to
+    field      TEXT NOT NULL,
+    salt       BLOB NOT NULL CHECK (length(salt) = 32),
+    value      TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+
+CREATE INDEX private_value_subject ON private_value (subject);
+
+CREATE TABLE record (
+    id    TEXT    PRIMARY KEY CHECK (id <> ''),
+    kind  TEXT    NOT NULL,
+    entry INTEGER NOT NULL
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE reference (
+    kind        TEXT    NOT NULL CHECK (kind IN ('yard', 'rule-book', 'rig', 'station', 'zone', 'circuit', 'kit', 'shut',
+                        'inspection', 'rescue-plan', 'drill', 'outcome', 'exercise', 'programme', 'employer', 'staff',
+                        'intake', 'appointment', 'account')),
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (kind, id, since_entry, from_day)
+) STRICT;
+
+CREATE TABLE reference_entry (
+    entry INTEGER NOT NULL,
+    kind  TEXT    NOT NULL,
+    id    TEXT    NOT NULL,
+    PRIMARY KEY (entry, kind, id)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE results (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    signed_by   TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
+
+CREATE TABLE session (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    state       TEXT    NOT NULL CHECK (state IN ('pencilled', 'booked', 'under-way', 'signed-off', 'cut-short', 'stood-down')),
+    exercise    TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    station     TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    start       INTEGER NOT NULL,
+    finish      INTEGER NOT NULL CHECK (finish > start AND finish <= start + 1440),
+    trial       INTEGER NOT NULL CHECK (trial IN (0, 1)),
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
+
+CREATE INDEX session_entry ON session (entry);
+
+CREATE INDEX session_standing_start ON session (start) WHERE until_entry = 9223372036854775807;
+
+CREATE INDEX session_standing_state ON session (state, start) WHERE until_entry = 9223372036854775807;
+
+CREATE INDEX session_start ON session (start);
+
+CREATE TABLE session_person (
+    entry  INTEGER NOT NULL,
+    who    TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    part   TEXT    NOT NULL CHECK (part IN ('trainee', 'instructor', 'rescuer', 'other')),
+    start  INTEGER NOT NULL,
+    finish INTEGER NOT NULL,
+    PRIMARY KEY (who, start, entry, part)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE setup_code (
+    one    INTEGER PRIMARY KEY CHECK (one = 1),
+    sha256 BLOB    NOT NULL CHECK (length(sha256) = 32)
+) STRICT;
+
+CREATE TABLE tlog_hash (
+    idx  INTEGER PRIMARY KEY CHECK (idx >= 0),
+    hash BLOB    NOT NULL CHECK (length(hash) = 32)
+) STRICT;
+
+CREATE TRIGGER tlog_hash_kept_delete BEFORE DELETE ON tlog_hash
+BEGIN SELECT raise(ABORT, 'the ledger is never changed'); END;
+
+CREATE TRIGGER tlog_hash_kept_update BEFORE UPDATE ON tlog_hash
+BEGIN SELECT raise(ABORT, 'the ledger is never changed'); END;
+
+CREATE TRIGGER tlog_hash_next BEFORE INSERT ON tlog_hash
+WHEN NEW.idx IS NOT (SELECT coalesce(max(idx) + 1, 0) FROM tlog_hash)
+BEGIN SELECT raise(ABORT, 'the ledger takes only the next hash'); END;
+
+CREATE TABLE trainee (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    person      TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    intake      TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
+
+CREATE INDEX trainee_intake ON trainee (intake, until_entry);
+
+CREATE INDEX trainee_person ON trainee (person, until_entry);
+
