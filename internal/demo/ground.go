@@ -135,8 +135,6 @@ type programme struct {
 	programmeRow
 	record curriculum.Programme
 	steps  []*exercise
-	months int // validity
-	window int // months before the last valid day in which a refresher keeps the date
 }
 
 // layTeaching writes outcomes, exercises and programmes.
@@ -159,9 +157,6 @@ func (b *builder) layTeaching() {
 		p := &programme{programmeRow: row, record: b.programme(row, i+1)}
 		for _, key := range row.teaches {
 			p.steps = append(p.steps, b.exercises[key])
-		}
-		if terms, ok := b.books[0].Terms(row.validity); ok {
-			p.months, p.window = terms.Months, terms.Window
 		}
 		b.programmes[row.key] = p
 		b.write(groundwork, day, by, "written", p.record)

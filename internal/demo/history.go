@@ -61,34 +61,49 @@ func (b *builder) award(in *intake) {
 	}
 }
 
-// give writes a programme's certificate. A refresher within the last months of
-// the certificate it renews keeps that one's date.
+// give writes a programme's certificate, dated by the rule book. A refresher
+// replaces the certificate that it renews.
 func (b *builder) give(in *intake, t *enrolment, completed civil.Day) {
 	p := in.programme
-	c := credential.Certificate{
+	c := &credential.Certificate{
 		ID: fresh[id.Certificate](b), Person: t.person.id, Kind: credential.ForProgramme, Programme: p.record.ID, Holds: p.holds,
-		Completed: completed, From: completed, Until: completed.AddMonths(p.months), State: credential.Valid,
-		Intake: in.record.ID, Trainee: t.trainee.ID,
+		State: credential.Valid, Intake: in.record.ID, Trainee: t.trainee.ID,
 	}
-	if old := t.person.holds(p.holds, completed); old != nil && completed >= old.Until.AddMonths(-p.window) && completed < old.Until {
-		c.Until = old.Until.AddMonths(p.months)
+	if old := t.person.holds(p.holds, completed); p.renews && old != nil {
+		renewal, err := credential.Renew(b.books, *old, completed, 0)
+		b.note(err)
+		if renewal.Counts == credential.NotCounted {
+			return
+		}
+		*c = renewal.Dates.Put(*c)
+		b.replaced = append(b.replaced, brought{old, completed})
+	} else {
+		dates, err := credential.Issue(b.books, p.validity, completed, 0)
+		b.note(err)
+		*c = dates.Put(*c)
 	}
-	t.person.held = append(t.person.held, &c)
+	t.person.held = append(t.person.held, c)
 	b.awards = append(b.awards, c)
 }
 
 // firstNumber is the running number of the yard's first certificate.
 const firstNumber = 1001
 
-// writeCertificates writes those from elsewhere, and numbers those of
-// programmes in the order in which they were earned.
+// writeCertificates writes those from elsewhere, numbers those of programmes in
+// the order in which they were earned, and ends those that were replaced.
 func (b *builder) writeCertificates() {
+	by := b.person(administrator)
 	for _, c := range b.brought {
-		b.write(enrolling, c.seen, b.person(administrator), "taken-over", *c.certificate)
+		b.write(enrolling, c.seen, by, "taken-over", *c.certificate)
 	}
-	slices.SortStableFunc(b.awards, func(x, y credential.Certificate) int { return int(x.Completed - y.Completed) })
+	slices.SortStableFunc(b.awards, func(x, y *credential.Certificate) int { return int(x.Completed - y.Completed) })
 	for i, c := range b.awards {
 		c.Number = firstNumber + i
-		b.write(certifying, c.Completed, b.person(administrator), "given", c)
+		b.write(certifying, c.Completed, by, "given", *c)
+	}
+	for _, c := range b.replaced {
+		old := *c.certificate
+		old.State = credential.Replaced
+		b.write(certifying, c.seen, by, "replaced", old)
 	}
 }

@@ -172,7 +172,7 @@ func (b *builder) newcomer(employer id.Employer, day civil.Day) *person {
 	return who
 }
 
-// brought is a certificate from elsewhere and the day on which it was seen.
+// brought is a certificate and the day on which it was seen, or replaced.
 type brought struct {
 	certificate *credential.Certificate
 	seen        civil.Day
@@ -182,25 +182,25 @@ type brought struct {
 // fitness, and where the programme asks for them work at height and first aid.
 func (b *builder) bring(who *person, p *programme, a arrival) {
 	day := max(b.opened()+1, min(a.from-3, b.Today))
-	need := func(name string, kind credential.Kind, until civil.Day) {
+	need := func(name string, kind credential.Kind, validity string, until civil.Day) {
 		if held := who.holds(name, a.from); held != nil && held.Until >= a.until {
 			return
 		}
 		c := &credential.Certificate{
-			ID: fresh[id.Certificate](b), Person: who.id, Kind: kind, Holds: name, State: credential.Valid,
+			ID: fresh[id.Certificate](b), Person: who.id, Kind: kind, Holds: name, Validity: validity, State: credential.Valid,
 			Completed: until.AddMonths(-24), From: until.AddMonths(-24), Until: until,
 		}
 		who.held = append(who.held, c)
 		b.brought = append(b.brought, brought{c, day})
 	}
 	later := func(least, most int) civil.Day { return a.until + civil.Day(least+b.rand.IntN(most-least)) }
-	need(fitForHeight, credential.Medical, later(20, 640))
-	need(firstAid, credential.TakenOver, later(15, 600))
+	need(fitForHeight, credential.Medical, "validity.medical", later(20, 640))
+	need(firstAid, credential.TakenOver, "validity.first-aid", later(15, 600))
 	switch a.programme {
 	case "blade", "rescue":
-		need(workAtHeight, credential.TakenOver, later(30, 500))
+		need(workAtHeight, credential.TakenOver, "validity.height", later(30, 500))
 	case "refresher":
-		need(workAtHeight, credential.TakenOver, later(3, 40))
+		need(workAtHeight, credential.TakenOver, "validity.height", later(3, 40))
 	}
 }
 

@@ -7,6 +7,7 @@ type programmeRow struct {
 	units     []unitRow
 	validity  string // rule-book line
 	holds     string
+	renews    bool     // a refresher
 	teaches   []string // exercises of the programme in teaching order
 }
 
@@ -24,7 +25,7 @@ var programmes = []programmeRow{
 			{"Moving safely", []string{"harness", "ladder-line", "carrying"}},
 			{"Rescue", []string{"deck-rescue", "ladder-rescue"}},
 		}},
-	{key: "refresher", name: "Work at height, refresher", validity: "validity.height", holds: workAtHeight,
+	{key: "refresher", name: "Work at height, refresher", validity: "validity.height", holds: workAtHeight, renews: true,
 		teaches: []string{"height-recall", "height-stations", "height-scenario"},
 		units: []unitRow{
 			{"Recall", []string{"height-recall", "height-stations"}},

@@ -27,7 +27,7 @@ func (b *builder) leaveUnsigned() {
 
 // awarded reports whether a certificate already rests on one of the trainees.
 func (b *builder) awarded(trainees []id.Trainee) bool {
-	return slices.ContainsFunc(b.awards, func(c credential.Certificate) bool { return slices.Contains(trainees, c.Trainee) })
+	return slices.ContainsFunc(b.awards, func(c *credential.Certificate) bool { return slices.Contains(trainees, c.Trainee) })
 }
 
 // needsLight reports whether a station needs daylight, which is stated for days

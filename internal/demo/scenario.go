@@ -1,6 +1,7 @@
 package demo
 
 import (
+	"fmt"
 	"math/rand/v2"
 	"slices"
 
@@ -79,15 +80,17 @@ type builder struct {
 	staff      []*member
 	diary      *diary
 	employers  []id.Employer
-	former     []*person                // people who were trained here, in the order of their first intake
-	intakes    int                      // counted for their names
-	awards     []credential.Certificate // for programmes, to be numbered
-	brought    []brought                // certificates from elsewhere
-	runs       []*run                   // every session
-	young      map[id.Person]bool       // under 18
-	special    []newcomerRow            // who the next newcomers are to be
-	spoiltOne  bool                     // the running Tuesday has its session stood down
+	former     []*person                 // people who were trained here, in the order of their first intake
+	intakes    int                       // counted for their names
+	awards     []*credential.Certificate // for programmes, to be numbered
+	brought    []brought                 // certificates from elsewhere
+	replaced   []brought                 // certificates that a refresher renewed, and when
+	runs       []*run                    // every session
+	young      map[id.Person]bool        // under 18
+	special    []newcomerRow             // who the next newcomers are to be
+	spoiltOne  bool                      // the running Tuesday has its session stood down
 	logins     []login
+	err        error // the first that a part met
 }
 
 // New invents the yard as it stands on a day. The same config gives the same
@@ -126,6 +129,9 @@ func New(c Config) (*Scenario, error) {
 	b.writeSessions()
 	b.writeCertificates()
 	b.layAccounts()
+	if b.err != nil {
+		return nil, fmt.Errorf("invent the yard of %s: %w", c.Today, b.err)
+	}
 	slices.SortStableFunc(b.facts, func(x, y Fact) int {
 		if x.Day != y.Day {
 			return int(x.Day - y.Day)
@@ -153,6 +159,13 @@ func Records[T any, K comparable](s *Scenario, key func(T) K) []T {
 		out = append(out, r)
 	}
 	return out
+}
+
+// note keeps the first error that a part met; the demo is not made with one.
+func (b *builder) note(err error) {
+	if b.err == nil {
+		b.err = err
+	}
 }
 
 // write adds a fact.

@@ -63,7 +63,7 @@ func (b *builder) renewed(m *member, c credential.Certificate, until civil.Day, 
 	for n := 0; ; n++ {
 		last := until.AddMonths(-n * terms.Months)
 		before := until.AddMonths(-(n + 1) * terms.Months)
-		c.ID, c.Person, c.State, c.Until = fresh[id.Certificate](b), m.person, credential.Valid, last
+		c.ID, c.Person, c.State, c.Validity, c.Until = fresh[id.Certificate](b), m.person, credential.Valid, line, last
 		c.Completed = b.workdayBefore(before - 10)
 		c.From = c.Completed
 		m.held = append(m.held, c)

@@ -35,7 +35,7 @@ var present = []presentRow{
 	{programme: "nacelle", employer: 0, from: -3, until: 13, size: 14, pace: 9},
 	{programme: "height", employer: 0, from: 0, until: 11, size: 12, pace: 7,
 		newcomers: []newcomerRow{{named: traineeName}, {young: true}, {young: true}}},
-	{programme: "blade", employer: 1, from: 0, until: 11, size: 12, pace: 7},
+	{programme: "blade", employer: 1, from: 0, until: 11, size: 12, pace: 9},
 	{programme: "refresher", employer: 2, from: 3, until: 18, size: 14, pace: 5, steps: 2},
 	{programme: "nacelle", employer: 1, from: 7, until: 32, size: 14, pace: 13, steps: 8},
 }
