@@ -97,7 +97,7 @@ func (r *role) freeFor(p civil.Period) bool { return r.available == nil || inOne
 // person is a member of staff.
 type person struct {
 	role
-	teaches  map[int][]plan.Validity // by exercise
+	teaches  [][]plan.Validity // by exercise
 	rescuer  []plan.Validity
 	firstAid []plan.Validity
 }
@@ -105,9 +105,9 @@ type person struct {
 type trainee struct {
 	role
 	intake   string
-	alone    bool // of an intake that shares no session
-	needs    map[int]bool
-	done     map[int][]civil.Instant
+	alone    bool                    // of an intake that shares no session
+	needs    []bool                  // by exercise
+	done     map[int][]civil.Instant // by exercise
 	holds    []plan.Hold
 	deadline civil.Day // 0 = none
 }
@@ -230,7 +230,7 @@ func (c *Compiled) compilePeople(p *plan.Problem) {
 		s := &p.People[i]
 		pe := person{
 			role:    role{s.ID, reg.body(s.ID, s.Body, s.Rest, s.Duties), s.Available},
-			rescuer: s.Rescuer, firstAid: s.FirstAid, teaches: make(map[int][]plan.Validity, len(s.Teaches)),
+			rescuer: s.Rescuer, firstAid: s.FirstAid, teaches: make([][]plan.Validity, len(c.exercises)),
 		}
 		c.bodies[pe.body].staff++
 		for _, t := range s.Teaches {
@@ -248,13 +248,16 @@ func (c *Compiled) compilePeople(p *plan.Problem) {
 		t := &p.Trainees[i]
 		tr := trainee{
 			role: role{t.ID, reg.body(t.ID, t.Body, t.Rest, t.Duties), t.Available}, intake: t.Intake, alone: aloneIntake[t.Intake], holds: t.Holds, deadline: t.Deadline,
-			needs: make(map[int]bool, len(t.Needs)), done: make(map[int][]civil.Instant, len(t.Done)),
+			needs: make([]bool, len(c.exercises)),
 		}
 		for _, id := range t.Needs {
 			tr.needs[c.exerciseOf[id]] = true
 		}
 		for _, d := range t.Done {
 			e := c.exerciseOf[d.Exercise]
+			if tr.done == nil {
+				tr.done = make(map[int][]civil.Instant, len(t.Done))
+			}
 			tr.done[e] = append(tr.done[e], d.At)
 		}
 		c.traineeOf[t.ID] = i

@@ -48,8 +48,7 @@ func (d dice) ask(p *plan.Problem, standing []plan.Session) Ask {
 func TestInsertionsOfferAndRefuseAsCheckJudges(t *testing.T) {
 	z := dublin(t)
 	offered, refusals := 0, 0
-	rapid.Check(t, func(rt *rapid.T) {
-		d := dice{rt}
+	checkWith(t, 1000, func(rt rapid.TB, d dice) {
 		p := d.problem(z)
 		j := check.New(p)
 		standing := d.standing(p, j, d.upTo(10), d.chance(70))
@@ -99,8 +98,7 @@ func takesPart(s plan.Session, a Ask) bool {
 func TestInsertionsFindATimeWheneverThereIsOne(t *testing.T) {
 	z := dublin(t)
 	found, none := 0, 0
-	rapid.Check(t, func(rt *rapid.T) {
-		d := dice{rt}
+	checkWith(t, 60, func(rt rapid.TB, d dice) {
 		p := d.problem(z)
 		p.Grid, p.People = 90, p.People[:min(4, len(p.People))]
 		j := check.New(p)

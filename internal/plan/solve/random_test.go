@@ -2,6 +2,7 @@ package solve
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -11,10 +12,33 @@ import (
 )
 
 // dice draws small problems and sessions. Limits are tight and numbers small, so
-// that each rule is met, and broken, often.
-type dice struct{ t *rapid.T }
+// that each rule is met, and broken, often. roll returns a number from 0 to n.
+type dice struct{ roll func(n int) int }
 
-func (d dice) upTo(n int) int          { return rapid.IntRange(0, n).Draw(d.t, "n") }
+// checkWith runs a property with two kinds of dice: even ones, from a list of
+// seeds, and those of rapid, which like extremes and shrink what fails.
+func checkWith(t *testing.T, seeds uint64, property func(t rapid.TB, d dice)) {
+	for seed := range seeds {
+		r := rand.New(rand.NewPCG(1, seed))
+		property(seeded{t, seed}, dice{func(n int) int { return r.IntN(n + 1) }})
+	}
+	rapid.Check(t, func(rt *rapid.T) {
+		property(rt, dice{func(n int) int { return rapid.IntRange(0, n).Draw(rt, "n") }})
+	})
+}
+
+// seeded tells of which seed a failure came.
+type seeded struct {
+	*testing.T
+	seed uint64
+}
+
+func (l seeded) Fatalf(format string, args ...any) {
+	l.Helper()
+	l.T.Fatalf("seed %d: "+format, append([]any{l.seed}, args...)...)
+}
+
+func (d dice) upTo(n int) int          { return d.roll(n) }
 func (d dice) chance(percent int) bool { return d.upTo(99) < percent }
 
 func pick[T any](d dice, list ...T) T { return list[d.upTo(len(list)-1)] }

@@ -41,8 +41,7 @@ func (d dice) standing(p *plan.Problem, j *check.Judge, n int, clean bool) []pla
 func TestFitsAgreesWithCheck(t *testing.T) {
 	z := dublin(t)
 	fits, broken := 0, make(map[string]int)
-	rapid.Check(t, func(rt *rapid.T) {
-		d := dice{rt}
+	checkWith(t, 2000, func(rt rapid.TB, d dice) {
 		p := d.problem(z)
 		if err := p.Usable(); err != nil {
 			rt.Fatalf("the drawn problem is unusable: %v", err)

@@ -21,7 +21,23 @@ type dayView struct {
 	run        int           // consecutive days with times, the day itself among them
 	runSession bool          // a session takes part in the run already
 	broken     rules         // what the body breaks already
+	// rested says, by policy, whether a time of at most restedFor minutes leaves
+	// enough weekly rest at whatever time of the day it starts.
+	rested    [mostRested]answer
+	restedFor civil.Minutes
 }
+
+// answer is yes, no, or not asked yet.
+type answer uint8
+
+const (
+	unasked answer = iota
+	yes
+	no
+)
+
+// mostRested is how many policies of a body are remembered in rested.
+const mostRested = 8
 
 // view works a dayView out.
 func (b *Board) view(body int, d civil.Day) dayView {
@@ -116,7 +132,7 @@ func (v *dayView) judge(t *timeSpan) rules {
 	policies := v.b.c.bodies[v.body].policies
 	for i := range policies {
 		out |= v.limits(&policies[i], t)
-		if policies[i].WeeklyRest > 0 {
+		if policies[i].WeeklyRest > 0 && !v.restedWith(i, t) {
 			out |= v.blocks(&policies[i], t)
 		}
 		if policies[i].Stretch > 0 {
@@ -146,6 +162,27 @@ func (v *dayView) limits(p *plan.RestPolicy, t *timeSpan) rules {
 			closes && v.next && v.nextFirst.Sub(t.End) < p.DailyRest)
 	}
 	return out
+}
+
+// restedWith reports whether the weekly rest under a policy is enough whenever on
+// the day a time as long as t starts: if it is enough with all of these taken at
+// once, a shorter time inside leaves each stretch as long or longer.
+func (v *dayView) restedWith(policy int, t *timeSpan) bool {
+	if policy >= mostRested {
+		return false
+	}
+	if t.Length() > v.restedFor {
+		v.restedFor, v.rested = t.Length(), [mostRested]answer{}
+	}
+	if v.rested[policy] == unasked {
+		c := v.b.c
+		all := timeSpan{Period: civil.Period{Start: c.midnight(v.day), End: c.midnight(v.day + 1).Add(v.restedFor)}, day: v.day, s: t.s}
+		v.rested[policy] = yes
+		if v.blocks(&v.b.c.bodies[v.body].policies[policy], &all) != 0 {
+			v.rested[policy] = no
+		}
+	}
+	return v.rested[policy] == yes
 }
 
 // blocks judges weekly-rest in the blocks that t can touch: those it lies in and

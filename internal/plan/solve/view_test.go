@@ -12,17 +12,22 @@ import (
 // every body that breaks nothing yet.
 func TestDayViewJudgesAsTheWholeBodyDoes(t *testing.T) {
 	z := dublin(t)
-	rapid.Check(t, func(rt *rapid.T) {
-		d := dice{rt}
+	checkWith(t, 2000, func(rt rapid.TB, d dice) {
 		p := d.problem(z)
 		c := Compile(p)
 		b := c.Board(d.standing(p, check.New(p), d.upTo(14), d.chance(50)))
-		for range 4 {
+		views := make(map[[2]int]*dayView) // kept, as an inquiry keeps them
+		for range 6 {
 			told := d.session(p, "new")
 			s, _ := c.session(&told)
 			c.roll(s, func(r *role, as part) {
 				more := c.timeOf(s, as)
-				v := b.view(r.body, more.day)
+				at := [2]int{r.body, int(more.day)}
+				if views[at] == nil {
+					v := b.view(r.body, more.day)
+					views[at] = &v
+				}
+				v := views[at]
 				if v.broken != 0 || s.span.Length() <= 0 {
 					return
 				}
