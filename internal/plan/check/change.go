@@ -118,15 +118,16 @@ func (j *Judge) gap(kind over, i int) civil.Minutes {
 }
 
 // near keeps the sessions of a list that can have to do with the change. Holds
-// that follow each other by less than gap form a cluster; rules over lists of
+// that follow each other by at most gap form a cluster; rules over lists of
 // holds never look from one cluster to another, so whole clusters are dropped
 // that lie away from every session taken off or put on. They are the same with
-// the change and without it.
+// the change and without it. (Holds that touch are one cluster: too much may be
+// taken of a kit from the first into the second.)
 func (c *change) near(list []*sess, gap civil.Minutes) []*sess {
 	out := list[:0:0]
 	for i := 0; i < len(list); {
 		cluster, n := list[i].hold, i+1
-		for ; n < len(list) && list[n].hold.Start < cluster.End.Add(gap); n++ {
+		for ; n < len(list) && list[n].hold.Start <= cluster.End.Add(gap); n++ {
 			cluster.End = max(cluster.End, list[n].hold.End)
 		}
 		if c.touches(civil.Period{Start: cluster.Start.Add(-gap), End: cluster.End.Add(gap)}) {

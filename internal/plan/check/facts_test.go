@@ -1,7 +1,6 @@
 package check_test
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -358,13 +357,13 @@ func TestACourseOf28DaysEndsOnTheLast(t *testing.T) {
 		start string
 		holds bool
 	}{{"2027-03-28T09:00:00+01:00", true}, {"2027-03-29T09:00:00+01:00", false}} {
-		data := fmt.Sprintf(`{"format":"rungbook.problem.v1","zone":"Europe/Dublin","from":"2027-03-01","days":40,
+		data := `{"format":"rungbook.problem.v1","zone":"Europe/Dublin","from":"2027-03-01","days":40,
 			"open":[{"weekdays":[1,2,3,4,5,6,7],"from":"08:00","to":"18:00"}],"weights":{"unplaced":1},
 			"rigs":[{"id":"tower"}],"stations":[{"id":"deck","rig":"tower","places":6}],
 			"exercises":[{"id":"climb","minutes":60,"stations":["deck"],"ratio":6},{"id":"knots","minutes":60,"stations":["deck"],"ratio":6}],
 			"courses":[{"id":"height","exercises":["climb","knots"],"days":28}],
 			"people":[{"id":"ada","rest":[],"teaches":[{"exercise":"climb","from":"2027-01-01","until":"2027-12-31"}]}],
-			"trainees":[{"id":"t1","intake":"in1","rest":[],"needs":["climb"],"done":[{"exercise":"knots","at":"2027-03-01T17:00:00+00:00"}]}]}`)
+			"trainees":[{"id":"t1","intake":"in1","rest":[],"needs":["climb"],"done":[{"exercise":"knots","at":"2027-03-01T17:00:00+00:00"}]}]}`
 		p, err := plan.DecodeProblem([]byte(data))
 		if err != nil {
 			t.Fatal(err)

@@ -132,6 +132,11 @@ func (w *twin) trainee(t *plan.Trainee) {
 			w.out.add(best, "order", t.ID, s.ID, a.Exercise)
 		}
 	}
+	w.courses(t, mine)
+}
+
+func (w *twin) courses(t *plan.Trainee, mine []*plan.Session) {
+	z := w.p.Zone
 	for _, c := range w.p.Courses {
 		var days []civil.Day
 		for _, s := range mine {
