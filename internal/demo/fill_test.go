@@ -1,12 +1,18 @@
 package demo
 
 import (
+	"fmt"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/alexedwards/argon2id"
+
+	"rungbook/internal/access"
 	"rungbook/internal/civil"
+	"rungbook/internal/credential"
 	"rungbook/internal/id"
 	"rungbook/internal/plan"
 	"rungbook/internal/planning"
@@ -25,19 +31,15 @@ func day(t testing.TB, s string) civil.Day {
 }
 
 // clockAt stands still on a morning of a day.
-func clockAt(t testing.TB, d civil.Day) civil.Clock {
-	t.Helper()
-	z, err := civil.LoadZone(yardZone)
-	if err != nil {
-		t.Fatal(err)
-	}
-	at := time.Unix(int64(z.At(d, 9*60+10))*60, 0)
+func clockAt(d civil.Day) civil.Clock {
+	at := time.Unix(int64(Zone().At(d, 9*60+10))*60, 0)
 	return func() time.Time { return at }
 }
 
 func filled(t testing.TB, c Config) *store.Store {
 	t.Helper()
-	s, err := store.Open(t.Context(), store.Options{Dir: t.TempDir(), Clock: clockAt(t, c.Today)})
+	salts := rand.NewChaCha8([32]byte{byte(c.Seed)}) // the same salts for the same seed
+	s, err := store.Open(t.Context(), store.Options{Dir: t.TempDir(), Clock: clockAt(c.Today), Random: salts})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -100,4 +102,114 @@ func everyCautionIsAccepted(t *testing.T, v *store.View, slice *planning.Slice) 
 		t.Errorf("%d cautions in the running weeks, want at least 5 for a visitor to see", cautions)
 	}
 	return nil
+}
+
+// TestTheSameDaySeedAndSaltsGiveTheSameLedger fills two stores from the same
+// stream of randomness, from which the salts of all texts come.
+func TestTheSameDaySeedAndSaltsGiveTheSameLedger(t *testing.T) {
+	c := Config{Today: day(t, "2026-11-25"), Seed: 7}
+	var bodies [2][]string
+	for i := range bodies {
+		s := filled(t, c)
+		err := s.Read(t.Context(), func(v *store.View) error {
+			for n := range v.Entries() {
+				e, err := v.Entry(n)
+				if err != nil {
+					return err
+				}
+				bodies[i] = append(bodies[i], string(e.Body))
+			}
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if !slices.Equal(bodies[0], bodies[1]) {
+		t.Errorf("two ledgers of %d and %d entries differ", len(bodies[0]), len(bodies[1]))
+	}
+}
+
+func TestTheLedgerCarriesThePastInItsDays(t *testing.T) {
+	c := Config{Today: day(t, "2026-11-25"), Seed: 1}
+	s := filled(t, c)
+	err := s.Read(t.Context(), func(v *store.View) error {
+		head := v.Head()
+		ref, err := v.Reference()
+		if err != nil {
+			return err
+		}
+		then := c.Today.AddMonths(-18)
+		past := v.At(head, then)
+		book := 0
+		for _, b := range ref.RuleBooks.All(then) {
+			if b.From <= then {
+				book++
+			}
+		}
+		if book != 1 {
+			t.Errorf("%d versions of the rule book stood on %s, want 1", book, then)
+		}
+		certificates, _, err := past.Certificates(store.CertificateFilter{Limit: 500})
+		if err != nil {
+			return err
+		}
+		for _, row := range certificates {
+			if row.Certificate.Kind == credential.ForProgramme && row.Certificate.Completed > then {
+				t.Errorf("certificate %d of %s stood on %s", row.Certificate.Number, row.Certificate.Completed, then)
+			}
+		}
+		first, err := v.Entry(0)
+		if err != nil {
+			return err
+		}
+		if !strings.HasPrefix(first.HappenedAt, "2024-") || !strings.HasPrefix(first.RecordedAt, "2026-11-25") {
+			t.Errorf("the first entry happened at %s and was recorded at %s", first.HappenedAt, first.RecordedAt)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestEachAccountOpensWithThePrintedPassword(t *testing.T) {
+	c := Config{Today: day(t, "2026-11-25"), Seed: 1}
+	s := filled(t, c)
+	if got := len(Accounts()); got != 4 {
+		t.Errorf("%d accounts, want one for each of 4 roles", got)
+	}
+	err := s.Read(t.Context(), func(v *store.View) error {
+		for _, a := range Accounts() {
+			account, hash, err := v.AccountByEmail(a.Email)
+			if err != nil {
+				return err
+			}
+			match, err := argon2id.ComparePasswordAndHash(a.Password, hash)
+			if err != nil || !match {
+				t.Errorf("%s: the printed password does not open it (%v)", a.Email, err)
+			}
+			names, err := v.PersonNames(account.Person)
+			if err != nil {
+				return err
+			}
+			if names[account.Person] != a.Name || !slices.Equal(account.Roles, []access.Role{a.Role}) {
+				t.Errorf("%s opens %s as %v, want %s as %s", a.Email, names[account.Person], account.Roles, a.Name, a.Role)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func BenchmarkFill(b *testing.B) {
+	for _, years := range []int{2, 10} {
+		b.Run(fmt.Sprintf("years=%d", years), func(b *testing.B) {
+			for b.Loop() {
+				filled(b, Config{Today: day(b, "2026-11-25"), Seed: 1, Years: years})
+			}
+		})
+	}
 }

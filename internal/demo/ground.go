@@ -89,6 +89,11 @@ func (b *builder) layRigs() {
 			ID: idOf[id.Rig](b, "rig", row.key), Name: text(row.name), Kind: row.kind, State: rig.InConversion,
 			PeopleMax: row.peopleMax, Inspections: row.inspections, Drawing: row.drawing, Order: i + 1,
 		}
+		r.Drawing.Ground = nil
+		for _, z := range row.drawing.Ground {
+			z.Zone = idOf[id.Zone](b, "zone", string(z.Zone))
+			r.Drawing.Ground = append(r.Drawing.Ground, z)
+		}
 		if row.onRig != "" {
 			r.Drawing.OnRig = idOf[id.Rig](b, "rig", row.onRig)
 		}

@@ -100,12 +100,8 @@ func New(c Config) (*Scenario, error) {
 		c.Years = 2
 	}
 	c.Scale = max(c.Scale, 1)
-	zone, err := civil.LoadZone(yardZone)
-	if err != nil {
-		return nil, err
-	}
 	b := &builder{
-		Config: c, zone: zone,
+		Config: c, zone: Zone(),
 		rand:  rand.New(rand.NewPCG(c.Seed, uint64(c.Today))),
 		given: map[string]string{}, exercises: map[string]*exercise{}, programmes: map[string]*programme{},
 		young: map[id.Person]bool{},
@@ -138,7 +134,7 @@ func New(c Config) (*Scenario, error) {
 		}
 		return int(x.stage - y.stage)
 	})
-	return &Scenario{Today: c.Today, Monday: b.monday, Zone: zone, Facts: b.facts, administrator: b.person(administrator), logins: b.logins}, nil
+	return &Scenario{Today: c.Today, Monday: b.monday, Zone: b.zone, Facts: b.facts, administrator: b.person(administrator), logins: b.logins}, nil
 }
 
 // Records returns the last version of each record of a type, in the order in

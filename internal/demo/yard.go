@@ -19,7 +19,7 @@ const clock = civil.Minutes(60) // an hour, so that 8*clock reads as 08:00
 
 var openingHours = []rig.Window{{Weekdays: []int{1, 2, 3, 4, 5}, From: 8 * clock, To: 17*clock + 30}}
 
-// rigRow is a rig; lengths are decimetres.
+// rigRow is a rig; lengths are decimetres. The zones of its ground stand by key.
 type rigRow struct {
 	key, name   string
 	kind        rig.Kind
@@ -32,19 +32,23 @@ type rigRow struct {
 var rigs = []rigRow{
 	{key: "tower", name: "Tower platform", kind: rig.TowerPlatform, peopleMax: 24,
 		inspections: []string{"inspection.structure"},
-		drawing:     rig.Drawing{X: 60, Width: 42, Height: 186}},
+		drawing: rig.Drawing{X: 60, Width: 42, Height: 186,
+			Decks:  []rig.Deck{{Height: 46, Out: 26}, {Height: 104, Out: 26}, {Height: 186, Out: 12}},
+			Ground: []rig.GroundZone{{Zone: "zone-west", From: -46, To: -1, TopFrom: -26, TopTo: -1, Height: 44}}}},
 	{key: "blade", name: "Blade face", kind: rig.BladeFace, peopleMax: 12, onRig: "tower",
 		inspections: []string{"inspection.structure"},
-		drawing:     rig.Drawing{X: 112, Width: 24, Height: 172, Base: 12, Side: "right"}},
+		drawing: rig.Drawing{X: 136, Width: 30, Height: 186, Base: 12, Side: "right", Off: 34,
+			Ground: []rig.GroundZone{{Zone: "zone-east", From: -8, To: 52, TopFrom: 4, TopTo: 28, Height: 74}}}},
 	{key: "nacelle", name: "Nacelle house", kind: rig.NacelleHouse, peopleMax: 20,
 		inspections: []string{"inspection.structure", "inspection.fire-extinguisher"},
-		drawing:     rig.Drawing{X: 250, Width: 124, Height: 82, Base: 34, Side: "left"}},
+		drawing: rig.Drawing{X: 260, Width: 124, Height: 82, Base: 34, BaseWidth: 44, Side: "left",
+			Ground: []rig.GroundZone{{Zone: "zone-nacelle", From: 116, To: 152, TopFrom: 124, TopTo: 138, Height: 80}}}},
 	{key: "hall", name: "Teaching hall", kind: rig.Classroom, peopleMax: 36,
 		inspections: []string{"inspection.fire-extinguisher"},
-		drawing:     rig.Drawing{X: 430, Width: 158, Height: 42}},
+		drawing:     rig.Drawing{X: 450, Width: 158, Height: 42}},
 	{key: "workshop", name: "Workshop", kind: rig.Workshop, peopleMax: 18,
 		inspections: []string{"inspection.fire-extinguisher", "inspection.lifting"},
-		drawing:     rig.Drawing{X: 640, Width: 112, Height: 56}},
+		drawing:     rig.Drawing{X: 650, Width: 112, Height: 56}},
 }
 
 // stationRow is a station. Every height station asks for two rescuers with at
@@ -67,27 +71,27 @@ var stations = []stationRow{
 	{key: "deck-lower", rig: "tower", name: "Lower deck", places: 6, zones: []string{"zone-west"},
 		height: true, daylight: true, turnaround: 15, staffMin: 2, firstAiders: 1, rescueKit: "kit-rescue-tower",
 		inspections: []string{"inspection.fall-arrest-anchor"},
-		place:       rig.Place{X: -26, Y: 46, Width: 26, Height: 22}},
+		place:       rig.Place{X: -25, Y: 46, Width: 23, Height: 22, Label: "left"}},
 	{key: "deck-upper", rig: "tower", name: "Upper deck", places: 6, zones: []string{"zone-west"},
 		height: true, daylight: true, turnaround: 15, staffMin: 2, firstAiders: 1, rescueKit: "kit-rescue-tower",
 		inspections: []string{"inspection.fall-arrest-anchor", "inspection.rope-anchor"},
-		place:       rig.Place{X: -26, Y: 104, Width: 26, Height: 22}},
+		place:       rig.Place{X: -25, Y: 104, Width: 23, Height: 22, Label: "left"}},
 	{key: "deck-top", rig: "tower", name: "Top deck", places: 6, zones: []string{"zone-east"},
 		height: true, daylight: true, turnaround: 15, staffMin: 2, firstAiders: 1, rescueKit: "kit-rescue-tower",
 		inspections: []string{"inspection.fall-arrest-anchor", "inspection.rope-anchor"},
-		place:       rig.Place{X: 2, Y: 186, Width: 38, Height: 20}},
+		place:       rig.Place{X: 4, Y: 186, Width: 34, Height: 20, Label: "left"}},
 	{key: "ladder", rig: "tower", name: "Inside ladder", places: 6,
 		height: true, turnaround: 15, staffMin: 2, firstAiders: 1, rescueKit: "kit-rescue-tower",
 		inspections: []string{"inspection.ladder", "inspection.ladder-rail"},
-		place:       rig.Place{X: 13, Y: 26, Width: 16, Height: 140}},
+		place:       rig.Place{X: 13, Y: 24, Width: 16, Height: 74, Label: "left"}},
 
 	{key: "blade-root", rig: "blade", name: "Blade foot", places: 8, daylight: true, turnaround: 15, staffMin: 1, firstAiders: 1,
 		inspections: []string{"inspection.electrical-visual"},
-		place:       rig.Place{X: -4, Y: 2, Width: 32, Height: 24}},
+		place:       rig.Place{X: 0, Y: 0, Width: 30, Height: 24, Label: "right"}},
 	{key: "blade-face", rig: "blade", name: "Blade rope face", places: 4, zones: []string{"zone-east"},
 		height: true, daylight: true, turnaround: 30, staffMin: 2, firstAiders: 1, rescueKit: "kit-rescue-tower",
 		inspections: []string{"inspection.rope-anchor"},
-		place:       rig.Place{X: 2, Y: 76, Width: 20, Height: 56}},
+		place:       rig.Place{X: 5, Y: 80, Width: 20, Height: 62, Label: "right"}},
 
 	{key: "generator", rig: "nacelle", name: "Generator and drive", places: 4, turnaround: 15, staffMin: 1, firstAiders: 1,
 		inspections: []string{"inspection.lockout-procedure", "inspection.lifting-accessories"},
@@ -104,7 +108,7 @@ var stations = []stationRow{
 	{key: "hatch", rig: "nacelle", name: "Roof and hatch", places: 4, zones: []string{"zone-nacelle"},
 		height: true, daylight: true, turnaround: 15, staffMin: 2, firstAiders: 1, rescueKit: "kit-rescue-nacelle",
 		inspections: []string{"inspection.descent-anchor"},
-		place:       rig.Place{X: 84, Y: 82, Width: 32, Height: 18}},
+		place:       rig.Place{X: 62, Y: 82, Width: 34, Height: 18}},
 
 	{key: "room-1", rig: "hall", name: "Room 1", places: 16, turnaround: 15, staffMin: 1,
 		place: rig.Place{X: 8, Y: 3, Width: 66, Height: 26}},
