@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"rungbook/internal/civil"
+	"rungbook/internal/curriculum"
 	"rungbook/internal/id"
 	"rungbook/internal/plan"
 	"rungbook/internal/rig"
@@ -51,11 +52,11 @@ func (w *groundwork) stations(unconfirmed *Cause) {
 			ID: string(st.ID), Rig: string(st.Rig), Places: st.Places, Zones: texts(st.Zones), Height: st.Height,
 			NeedsDaylight: st.NeedsDaylight, Turnaround: st.Turnaround, StaffMin: st.StaffMin,
 		}
-		if st.FirstAiders != nil {
-			out.FirstAiders = *st.FirstAiders
-		}
+		// A station that does not state its cover is shut by its cause below.
+		cover, _ := rig.CoverOf(st, w.practice(st.ID), w.books...)
+		out.FirstAiders = cover.FirstAiders
 		if r := st.Rescue; r != nil {
-			out.Rescue = &plan.Rescue{Rescuers: r.Rescuers, StandbyMin: r.StandbyMin, OwnInstructorsCount: r.OwnInstructorsCount, Kit: string(r.Kit)}
+			out.Rescue = &plan.Rescue{Rescuers: cover.Rescuers, StandbyMin: r.StandbyMin, OwnInstructorsCount: r.OwnInstructorsCount, Kit: string(r.Kit)}
 		}
 		shut := func(p civil.Period, c Cause) {
 			w.setCause(fmt.Sprintf("/stations/%d/shut/%d", i, len(out.Shut)), c)
@@ -69,6 +70,13 @@ func (w *groundwork) stations(unconfirmed *Cause) {
 		}
 		w.problem.Stations = append(w.problem.Stations, out)
 	}
+}
+
+// practice reports whether anything but theory is done on a station.
+func (w *groundwork) practice(st id.Station) bool {
+	return slices.ContainsFunc(w.ref.Exercises.All(w.day), func(e curriculum.Exercise) bool {
+		return e.Setting != curriculum.Theory && slices.Contains(e.Stations, st)
+	})
 }
 
 // sayAll joins the sentences of several causes.

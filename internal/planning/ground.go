@@ -26,8 +26,9 @@ type ground struct {
 	policies map[id.Profile]bool
 	staff    map[string]bool
 	register *rig.Register
-	book     rulebook.Version // in force on the first day of the change
-	reach    civil.Period     // the horizon as instants
+	book     rulebook.Version   // in force on the first day of the change
+	books    []rulebook.Version // in force on any of its days
+	reach    civil.Period       // the horizon as instants
 }
 
 // groundCache keeps the grounds last used, newest first.
@@ -143,7 +144,7 @@ func (w *groundwork) limits() (stopped *Cause) {
 	if !covered {
 		return &Cause{Say: verdict.Say("no rule book is in force on ", w.day)}
 	}
-	w.book = standing[0]
+	w.book, w.books = standing[0], standing
 	for _, pr := range w.book.Profiles {
 		policy, ok := w.book.Policy(pr)
 		for _, later := range standing[1:] {
@@ -189,7 +190,7 @@ func (w *groundwork) exercises() {
 			continue
 		}
 		at := pointer("exercises", len(w.problem.Exercises))
-		limit, line, ok := w.book.Ratio(string(e.Setting))
+		limit, line, ok := w.ratio(e.Setting)
 		out := planExercise(e, limit)
 		switch {
 		case !ok:
@@ -200,6 +201,21 @@ func (w *groundwork) exercises() {
 		}
 		w.problem.Exercises = append(w.problem.Exercises, out)
 	}
+}
+
+// ratio is the smallest of all rule books in force in the horizon; ok is false
+// where one of them states none.
+func (w *groundwork) ratio(setting curriculum.Setting) (limit int, line rulebook.Line, ok bool) {
+	for _, b := range w.books {
+		n, l, stated := b.Ratio(string(setting))
+		if !stated {
+			return 0, rulebook.Line{}, false
+		}
+		if !ok || n < limit {
+			limit, line, ok = n, l, true
+		}
+	}
+	return limit, line, ok
 }
 
 // planExercise copies an exercise; a limit of 0 is none.
@@ -235,18 +251,15 @@ func (w *groundwork) people() {
 	for _, st := range w.ref.Staff.All(w.day) {
 		i := len(w.problem.People)
 		out := plan.Person{ID: string(st.ID), Rest: []string{}}
-		for _, c := range w.ref.StaffCertificates[st.ID] {
-			if c.State != credential.Valid {
-				continue
-			}
-			switch c.Kind {
-			case credential.ToTeach:
-				out.Teaches = append(out.Teaches, plan.Teaches{Exercise: string(c.Exercise), Validity: validity(c)})
-			case credential.ToRescue:
-				out.Rescuer = append(out.Rescuer, validity(c))
-			case credential.FirstAid:
-				out.FirstAid = append(out.FirstAid, validity(c))
-			}
+		may := credential.EntitlementsOf(w.ref.StaffCertificates[st.ID], w.books...)
+		for _, t := range may.Teaches {
+			out.Teaches = append(out.Teaches, plan.Teaches{Exercise: string(t.Exercise), Validity: plan.Validity(t.Span)})
+		}
+		for _, r := range may.Rescue {
+			out.Rescuer = append(out.Rescuer, plan.Validity(r))
+		}
+		for _, f := range may.FirstAid {
+			out.FirstAid = append(out.FirstAid, plan.Validity(f))
 		}
 		out.Available = w.workdays(st.Works)
 		who := verdict.Ref{Kind: verdict.Person, ID: out.ID}

@@ -4,10 +4,8 @@ import (
 	"slices"
 
 	"rungbook/internal/civil"
-	"rungbook/internal/credential"
 	"rungbook/internal/id"
 	"rungbook/internal/people"
-	"rungbook/internal/plan"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
 	"rungbook/internal/verdict"
@@ -232,14 +230,6 @@ func (l *loader) addNames() error {
 		}
 	}
 	return nil
-}
-
-func validity(c credential.Certificate) plan.Validity {
-	v := plan.Validity{From: c.From, Until: c.Until}
-	if v.Until == 0 {
-		v.Until = civil.LastDay
-	}
-	return v
 }
 
 // without cuts the given periods out of spans that are sorted and separate.

@@ -10,6 +10,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/people"
 	"rungbook/internal/plan"
+	"rungbook/internal/rulebook"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
 	"rungbook/internal/verdict"
@@ -139,10 +140,9 @@ func (l *loader) addTrainee(t people.Trainee, held []credential.Certificate, don
 			out.Done = append(out.Done, plan.Done{Exercise: string(c.Exercise), At: c.End})
 		}
 	}
-	for _, c := range held {
-		if c.Person == t.Person && c.State == credential.Valid && c.Holds != "" {
-			out.Holds = append(out.Holds, plan.Hold{Name: c.Holds, Validity: validity(c)})
-		}
+	own := slices.DeleteFunc(slices.Clone(held), func(c credential.Certificate) bool { return c.Person != t.Person })
+	for _, h := range credential.EntitlementsOf(own, l.ground.books...).Holds {
+		out.Holds = append(out.Holds, plan.Hold{Name: h.Name, Validity: plan.Validity(h.Span)})
 	}
 	out.Rest, out.Available = l.bind(t.Rest, verdict.Ref{Kind: verdict.Trainee, ID: out.ID}, pointer("trainees", i)+"/available")
 	if out.Available == nil && len(away) > 0 {
@@ -162,10 +162,22 @@ func (l *loader) addCourses() {
 		}
 	}
 	for _, p := range l.slice.ref.Programmes.All(l.slice.day) {
-		if follows[p.ID] && p.SpanDays > 0 {
-			l.slice.Problem.Courses = append(l.slice.Problem.Courses, plan.Course{ID: string(p.ID), Exercises: texts(p.Exercises), Days: p.SpanDays})
+		if days := l.ground.spanDays(p); follows[p.ID] && days > 0 {
+			l.slice.Problem.Courses = append(l.slice.Problem.Courses, plan.Course{ID: string(p.ID), Exercises: texts(p.Exercises), Days: days})
 		}
 	}
+}
+
+// spanDays is within how many days a programme is completed: the smaller of its
+// own and the rule books' span, 0 where neither limits it.
+func (g *ground) spanDays(p curriculum.Programme) int {
+	days := p.SpanDays
+	for _, b := range g.books {
+		if l, ok := b.Strictest(rulebook.CourseSpan); ok && (days == 0 || int(l.Value) < days) {
+			days = int(l.Value)
+		}
+	}
+	return days
 }
 
 // programme returns a programme in the version of the slice's day, an empty one
