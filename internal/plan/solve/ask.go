@@ -23,8 +23,9 @@ type Ask struct {
 
 // Offer is a session that would break nothing, and what it costs.
 type Offer struct {
-	// Session carries the id of the session it moves, if Remove names just one;
-	// otherwise its id is empty and the caller's to give.
+	// Session carries the id of the session it moves, and takes those who watch
+	// it along, if Remove names just one; otherwise its id is empty and the
+	// caller's to give.
 	Session      plan.Session
 	TraineeDays  int           // days on which a trainee would come in only for it, over all trainees
 	Idle         civil.Minutes // waiting between the sessions of its trainees on that day, over all trainees
@@ -50,7 +51,8 @@ type inquiry struct {
 	id    string
 	group []int // trainees
 
-	chosen   staffing // those who take part in any case
+	chosen   staffing // staff who take part in any case, and the bodies of all who do
+	others   []*role  // who watch the session that is moved
 	stations []int
 	days     []civil.Day
 	gone     []*session
@@ -112,7 +114,7 @@ func (b *Board) inquire(a *Ask) (q *inquiry, ok bool) {
 	}
 	q.stations, q.days = once(q.stations), once(q.days)
 	if len(q.gone) == 1 {
-		q.id = q.gone[0].id
+		q.id, q.others = q.gone[0].id, q.gone[0].others
 	}
 	if len(a.Days) == 0 {
 		for d := c.from; d < c.until; d++ {
@@ -182,6 +184,9 @@ func (q *inquiry) prepare() {
 		for _, p := range list {
 			q.join(c.people[p].body)
 		}
+	}
+	for _, r := range q.others {
+		q.join(r.body)
 	}
 	// Without the sessions thought away nobody's rest gets worse, but for bodies
 	// whose runs or stretches are counted anew.

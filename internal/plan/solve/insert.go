@@ -187,6 +187,9 @@ func (q *inquiry) crew(s *slot, st int) *crew {
 		}
 		cr.broken |= q.bears(&tr.role, &inside)
 	}
+	for _, r := range q.others {
+		cr.broken |= q.bears(r, &inside)
+	}
 	for _, d := range q.depends {
 		short := d.without
 		if d.after.exercise == q.e && slices.Contains(q.group, d.trainee) {

@@ -75,7 +75,9 @@ func TestInsertionsOfferAndRefuseAsCheckJudges(t *testing.T) {
 			}
 		}
 	})
-	t.Log(offered, refusals)
+	if offered < 500 || refusals < 500 {
+		t.Errorf("%d offers and %d refusals; the dice must meet both often", offered, refusals)
+	}
 }
 
 // takesPart reports whether all whom a asks for are in s, and nobody twice.
@@ -103,7 +105,7 @@ func TestInsertionsFindATimeWheneverThereIsOne(t *testing.T) {
 		p.Grid, p.People = 90, p.People[:min(4, len(p.People))]
 		j := check.New(p)
 		standing := d.standing(p, j, d.upTo(10), true)
-		a := d.ask(p, nil)
+		a := d.ask(p, standing)
 		a.Days = []civil.Day{p.From + civil.Day(d.upTo(p.Days-1))}
 		judged, board := j.Board(standing), Compile(p).Board(standing)
 		offers, refused := board.Insertions(a)
@@ -111,7 +113,7 @@ func TestInsertionsFindATimeWheneverThereIsOne(t *testing.T) {
 			if len(a.Stations) > 0 && a.Stations[0] != st.ID {
 				continue
 			}
-			clear := everyWay(p, judged, a, st.ID)
+			clear := everyWay(p, judged, standing, a, st.ID)
 			has := slices.ContainsFunc(offers, func(o Offer) bool { return o.Session.Station == st.ID })
 			if has != (len(clear) > 0) {
 				rt.Fatalf("%+v\n%s: offers %v, refused %v, but check clears %v", a, st.ID, offers, refused, clear)
@@ -122,25 +124,27 @@ func TestInsertionsFindATimeWheneverThereIsOne(t *testing.T) {
 				none++
 			}
 			for _, s := range clear {
-				if n, least := staffOf(s), staffOf(offers[0].Session); idleOf(z, standing, s) < offers[0].Idle ||
-					idleOf(z, standing, s) == offers[0].Idle && n < least {
+				if n, least := staffOf(s), staffOf(offers[0].Session); idleOf(z, standing, a.Remove, s) < offers[0].Idle ||
+					idleOf(z, standing, a.Remove, s) == offers[0].Idle && n < least {
 					rt.Fatalf("%+v\noffers %+v first, %v is better", a, offers[0], s)
 				}
 			}
 		}
 	})
-	t.Log(found, none)
+	if found < 20 || none < 20 {
+		t.Errorf("a time was found %d times and not %d times; the dice must meet both", found, none)
+	}
 }
 
 func staffOf(s plan.Session) int { return len(s.Instructors) + len(s.Rescuers) }
 
 // idleOf works out Offer.Idle from its definition.
-func idleOf(z civil.Zone, standing []plan.Session, s plan.Session) civil.Minutes {
+func idleOf(z civil.Zone, standing []plan.Session, away []string, s plan.Session) civil.Minutes {
 	var idle civil.Minutes
 	for _, t := range s.Trainees {
 		day := []civil.Period{s.Period()}
 		for _, o := range standing {
-			if slices.Contains(o.Trainees, t) && z.DayOf(o.Start) == z.DayOf(s.Start) {
+			if slices.Contains(o.Trainees, t) && !slices.Contains(away, o.ID) && z.DayOf(o.Start) == z.DayOf(s.Start) {
 				day = append(day, o.Period())
 			}
 		}
@@ -153,7 +157,7 @@ func idleOf(z civil.Zone, standing []plan.Session, s plan.Session) civil.Minutes
 }
 
 // everyWay lists all clear sessions of an ask on one station and its only day.
-func everyWay(p *plan.Problem, judged *check.Board, a Ask, station string) []plan.Session {
+func everyWay(p *plan.Problem, judged *check.Board, standing []plan.Session, a Ask, station string) []plan.Session {
 	var clear []plan.Session
 	e := p.Exercises[slices.IndexFunc(p.Exercises, func(e plan.Exercise) bool { return e.ID == a.Exercise })]
 	if !slices.Contains(e.Stations, station) {
@@ -170,6 +174,10 @@ func everyWay(p *plan.Problem, judged *check.Board, a Ask, station string) []pla
 		}
 		for way := range ways {
 			s := plan.Session{Exercise: a.Exercise, Station: station, Start: at, End: at.Add(e.Minutes), Trainees: a.Trainees}
+			if len(a.Remove) == 1 {
+				s.ID = a.Remove[0]
+				s.Others = standing[slices.IndexFunc(standing, func(o plan.Session) bool { return o.ID == s.ID })].Others
+			}
 			for i, w := 0, way; i < len(p.People); i, w = i+1, w/3 {
 				switch w % 3 {
 				case 1:
@@ -179,7 +187,7 @@ func everyWay(p *plan.Problem, judged *check.Board, a Ask, station string) []pla
 				}
 			}
 			if takesPart(plan.Session{Trainees: slices.Sorted(slices.Values(a.Trainees)), Instructors: s.Instructors, Rescuers: s.Rescuers}, a) &&
-				len(judged.Change(nil, []plan.Session{s}).Findings) == 0 {
+				len(judged.Change(a.Remove, []plan.Session{s}).Findings) == 0 {
 				clear = append(clear, s)
 			}
 		}

@@ -76,9 +76,13 @@ func (q *inquiry) enough(n int) bool { return q.ask.Most > 0 && n >= q.ask.Most 
 func (q *inquiry) session(p *proposal) plan.Session {
 	trainees := slices.Clone(q.ask.Trainees)
 	slices.Sort(trainees)
+	var others []string
+	for _, r := range q.others {
+		others = append(others, r.id)
+	}
 	return plan.Session{
 		ID: q.id, Exercise: q.ex.id, Station: q.c.stations[p.station].id,
 		Start: p.slot.start, End: p.slot.start.Add(q.ex.minutes),
-		Trainees: trainees, Instructors: p.instructors, Rescuers: p.rescuers,
+		Trainees: trainees, Instructors: p.instructors, Rescuers: p.rescuers, Others: others,
 	}
 }

@@ -130,7 +130,7 @@ func (b *berth) propose(i int) proposal {
 	s := &b.day.slots[i]
 	cr := b.crew(s, b.at)
 	p := proposal{station: b.at, day: b.day, slot: s, hold: cr.hold}
-	found := b.staff(pool{cr.free, b.b.room(b.st.rig, len(b.group), cr.hold, cr.span)})
+	found := b.staff(pool{cr.free, b.b.room(b.st.rig, len(b.group)+len(b.others), cr.hold, cr.span)})
 	p.team, p.price = found.team, found.price+b.day.price
 	p.broken = b.placed[i] | cr.broken | found.broken
 	p.instructors, p.rescuers = b.ids(p.team.instructors), b.ids(p.team.rescuers)

@@ -52,13 +52,15 @@ func (t team) credit(instructors, counted int) int {
 	return counted
 }
 
-// most returns a number of staff beyond which more people never help.
+// most returns a number of staff beyond which more people never help: the ratio's
+// instructors, one for each rescuer and first aider asked, and then any to make up
+// the numbers.
 func (t team) most() int {
-	n := t.teachers + t.staff + t.aiders
+	n := t.teachers + t.aiders
 	if t.rescue != nil {
-		n += t.rescue.StandbyMin + t.rescue.Rescuers
+		n += max(t.rescue.StandbyMin, t.rescue.Rescuers)
 	}
-	return n
+	return max(n, t.staff)
 }
 
 // mate is somebody who could join a team.
@@ -252,20 +254,14 @@ func (s *search) nearest() (staffing, rules) {
 	return s.best, s.broken(&s.best)
 }
 
-// any tries every team of mates[i:] up to the cap.
+// any tries every team of mates[i:] in which each one fills a gap.
 func (s *search) any(i int, barred uint8) {
-	short := [2]int{s.broken(&s.at).count(), s.lacking(&s.at).sum()}
-	better := !s.found
-	if !better {
-		better = slices.Compare(short[:], s.bestShort[:]) < 0 || short == s.bestShort &&
-			(s.at.size() < s.best.size() || s.at.size() == s.best.size() && s.price < s.bestPrice)
-	}
-	if better {
+	gap := s.lacking(&s.at).sum()
+	short := [2]int{s.broken(&s.at).count(), gap}
+	if !s.found || slices.Compare(short[:], s.bestShort[:]) < 0 || short == s.bestShort &&
+		(s.at.size() < s.best.size() || s.at.size() == s.best.size() && s.price < s.bestPrice) {
 		s.at.copyTo(&s.best)
 		s.bestShort, s.bestPrice, s.found = short, s.price, true
-	}
-	if s.at.size() >= s.cap {
-		return
 	}
 	for ; i < len(s.mates); i++ {
 		m := &s.mates[i]
@@ -275,11 +271,14 @@ func (s *search) any(i int, barred uint8) {
 		}
 		s.price += m.price
 		for _, as := range [2]part{asInstructor, asRescuer} {
-			if m.can(as) {
-				s.at.join(m, as)
-				s.any(i+1, barred)
-				s.at.leave(m, as)
+			if !m.can(as) {
+				continue
 			}
+			s.at.join(m, as)
+			if s.lacking(&s.at).sum() < gap {
+				s.any(i+1, barred)
+			}
+			s.at.leave(m, as)
 		}
 		s.price -= m.price
 		if !m.shared {
