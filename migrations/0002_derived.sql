@@ -232,4 +232,4 @@ CREATE TABLE certificate (
 ) STRICT;
 CREATE INDEX certificate_person ON certificate (person, until_entry);
 CREATE INDEX certificate_number ON certificate (number);
-CREATE INDEX certificate_standing ON certificate (last_valid, number, id) WHERE until_entry = 9223372036854775807;
+CREATE INDEX certificate_last_valid ON certificate (last_valid, number, id);

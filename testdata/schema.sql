@@ -70,11 +70,11 @@ CREATE TABLE certificate (
     PRIMARY KEY (id, since_entry, from_day)
 ) STRICT;
 
+CREATE INDEX certificate_last_valid ON certificate (last_valid, number, id);
+
 CREATE INDEX certificate_number ON certificate (number);
 
 CREATE INDEX certificate_person ON certificate (person, until_entry);
-
-CREATE INDEX certificate_standing ON certificate (last_valid, number, id) WHERE until_entry = 9223372036854775807;
 
 CREATE TABLE checkpoint (
     size INTEGER PRIMARY KEY CHECK (size >= 1),

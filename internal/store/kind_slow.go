@@ -44,7 +44,13 @@ func rigKinds() []*kind {
 	return []*kind{
 		slow("rig", func(r rig.Rig) string { return string(r.ID) },
 			func(r rig.Rig) texts { return texts{r.Name} },
-			func(r rig.Rig) []string { return ids(r.Drawing.OnRig) }),
+			func(r rig.Rig) []string {
+				out := ids(r.Drawing.OnRig)
+				for _, g := range r.Drawing.Ground {
+					out = append(out, string(g.Zone))
+				}
+				return out
+			}),
 		slow("zone", func(z rig.Zone) string { return string(z.ID) },
 			func(z rig.Zone) texts { return texts{z.Name} }, nil),
 		slow("circuit", func(c rig.Circuit) string { return string(c.ID) },

@@ -7,14 +7,20 @@ import (
 	"strconv"
 	"strings"
 
+	"rungbook/internal/civil"
 	"rungbook/internal/id"
 )
 
 // A projector turns facts into derived rows. It is the one way rows come to be,
 // for a write and for a rebuild alike.
 type projector struct {
-	ctx context.Context
-	c   *conn
+	ctx   context.Context
+	c     *conn
+	zones map[string]civil.Zone // by name, as entries name them
+}
+
+func newProjector(ctx context.Context, c *conn) *projector {
+	return &projector{ctx, c, map[string]civil.Zone{}}
 }
 
 func (p *projector) exec(query string, args ...any) error { return p.c.exec(p.ctx, query, args...) }

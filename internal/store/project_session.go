@@ -4,6 +4,8 @@ import (
 	"database/sql"
 	"slices"
 
+	"rungbook/internal/civil"
+	"rungbook/internal/curriculum"
 	"rungbook/internal/id"
 	"rungbook/internal/session"
 )
@@ -54,22 +56,15 @@ type signed struct {
 	results    *session.Results
 }
 
-// completed returns the trainees who completed the exercise, sorted. A session
-// counts when it took place and was signed, its results are signed and it was
-// no trial; a trainee counts when they were there and no outcome of theirs is
-// not yet competent. Of a session cut short only those who have results, all
-// competent, count: for the others the rest is a need again.
-func (s signed) completed() []id.Trainee {
-	if s.session == nil || s.attendance == nil || s.results == nil || s.session.Trial {
-		return nil
-	}
-	cut := s.session.State == session.CutShort
-	if !cut && s.session.State != session.SignedOff {
+// completed returns the trainees who completed the exercise, sorted; the rule
+// itself is session.Completed.
+func (s signed) completed(e *curriculum.Exercise) []id.Trainee {
+	if s.session == nil || s.attendance == nil || s.results == nil || e == nil {
 		return nil
 	}
 	var out []id.Trainee
 	for _, t := range s.session.Trainees {
-		if s.wasThere(t) && s.passed(t, cut) {
+		if session.Completed(*s.session, *s.attendance, *s.results, *e, t) {
 			out = append(out, t)
 		}
 	}
@@ -77,28 +72,10 @@ func (s signed) completed() []id.Trainee {
 	return slices.Compact(out)
 }
 
-func (s signed) wasThere(t id.Trainee) bool {
-	return slices.ContainsFunc(s.attendance.Presences, func(p session.Presence) bool {
-		return p.Who == string(t) && p.Part == session.AsTrainee && p.Mark != session.DidNotCome
-	})
-}
-
-func (s signed) passed(t id.Trainee, all bool) bool {
-	shown := false
-	for _, r := range s.results.Results {
-		if r.Trainee != t {
-			continue
-		}
-		if r.Result == session.NotYetCompetent || all && r.Result != session.Competent {
-			return false
-		}
-		shown = true
-	}
-	return shown || !all
-}
-
 // complete derives the completions of a session anew for all days. The three
 // records each have their own days, so each stretch of days is looked at alone.
+// What the exercise asks is taken as known when the last of the three was put: a
+// later version of the exercise takes nothing from who completed it before.
 func (p *projector) complete(f fact, of id.Session) error {
 	results, err := spansOf[session.Results](p, "results", string(of))
 	if err != nil || len(results) == 0 {
@@ -125,7 +102,11 @@ func (p *projector) complete(f fact, of id.Session) error {
 			until = days[i+1]
 		}
 		s := signed{on(sessions, from), on(attended, from), on(results, from)}
-		for _, t := range s.completed() {
+		exercise, err := p.exerciseOf(f, s.session)
+		if err != nil {
+			return err
+		}
+		for _, t := range s.completed(exercise) {
 			err := p.exec(`INSERT INTO completion (session, trainee, exercise, finish, since_entry, until_entry, from_day, until_day)
 				VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)`,
 				string(of), string(t), string(s.session.Exercise), int64(s.session.End), f.index, int64(open), from, until)
@@ -135,6 +116,36 @@ func (p *projector) complete(f fact, of id.Session) error {
 		}
 	}
 	return nil
+}
+
+// exerciseOf returns a session's exercise in the version of the session's own
+// local day, nil for none.
+func (p *projector) exerciseOf(f fact, s *session.Session) (*curriculum.Exercise, error) {
+	if s == nil {
+		return nil, nil
+	}
+	zone, err := p.zoneOf(f)
+	if err != nil {
+		return nil, err
+	}
+	versions, err := spansOf[curriculum.Exercise](p, "reference", string(s.Exercise), "exercise")
+	return on(versions, zone.DayOf(s.Start).String()), err
+}
+
+// zoneOf returns the zone that the fact's entry was written in.
+func (p *projector) zoneOf(f fact) (civil.Zone, error) {
+	_, name, err := civil.ParseStamp(f.entry.RecordedAt)
+	if err != nil {
+		return civil.Zone{}, err
+	}
+	if z, ok := p.zones[name]; ok {
+		return z, nil
+	}
+	z, err := civil.LoadZone(name)
+	if err == nil {
+		p.zones[name] = z
+	}
+	return z, err
 }
 
 // datedBody is a value with the days it counts for.
@@ -159,8 +170,13 @@ func on[T any](spans []datedBody[T], day string) *T {
 	return nil
 }
 
-// spansOf returns the standing rows of one record, decoded.
-func spansOf[T any](p *projector, table, id string) (out []datedBody[T], err error) {
+// spansOf returns the standing rows of one record, decoded, by their days. kind
+// is given for a table that kinds share.
+func spansOf[T any](p *projector, table, id string, kind ...string) (out []datedBody[T], err error) {
+	where, args := `id = ?1`, []any{id}
+	if len(kind) > 0 {
+		where, args = `kind = ?2 AND id = ?1`, append(args, kind[0])
+	}
 	err = p.c.each(p.ctx, func(rows *sql.Rows) error {
 		var d datedBody[T]
 		var body []byte
@@ -172,6 +188,6 @@ func spansOf[T any](p *projector, table, id string) (out []datedBody[T], err err
 		}
 		out = append(out, d)
 		return nil
-	}, `SELECT from_day, until_day, body FROM `+table+` WHERE id = ?1 AND until_entry = `+openText+` ORDER BY from_day`, id)
+	}, `SELECT from_day, until_day, body FROM `+table+` WHERE `+where+` AND until_entry = `+openText+` ORDER BY from_day`, args...)
 	return out, err
 }

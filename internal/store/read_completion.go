@@ -9,9 +9,8 @@ import (
 	"rungbook/internal/session"
 )
 
-// Completion says that a trainee completed an exercise in a session: it was
-// signed off, they were there, and none of their outcomes is not yet competent.
-// Of a session cut short, only those whose results are all competent completed.
+// Completion says that a trainee completed an exercise in a session; the rule is
+// session.Completed.
 type Completion struct {
 	Trainee  id.Trainee
 	Person   id.Person

@@ -77,7 +77,7 @@ func (v *View) Persons(f PersonFilter) (out []PersonRow, next string, err error)
 			EXISTS (SELECT 1 FROM reference AS r WHERE r.kind = 'staff' AND r.id = p.id AND `+v.at("r")+`)
 		FROM person_name AS n CROSS JOIN person AS p ON p.id = n.person
 		WHERE (n.folded, n.person) > (?3, ?4) AND (?5 = '' OR instr(n.folded, ?5) > 0) AND (?6 = '' OR p.employer = ?6)
-			AND (?7 = '' OR EXISTS (SELECT 1 FROM trainee AS t WHERE t.person = p.id AND t.intake = ?7 AND `+v.at("t")+`))
+			AND (?7 = '' OR EXISTS (SELECT 1 FROM trainee AS t WHERE t.person = p.id AND +t.intake = ?7 AND `+v.at("t")+`))
 			AND `+v.at("p")+`
 		ORDER BY n.folded, n.person LIMIT ?8`,
 		afterName, afterID, fold(f.NamePart), string(f.Employer), string(f.Intake), limit+1)

@@ -124,7 +124,7 @@ func (v *View) replay(ctx context.Context, c *conn, report *RebuildReport) error
 		return err
 	}
 	wrong := func(format string, args ...any) { report.Wrong = append(report.Wrong, fmt.Sprintf(format, args...)) }
-	p := &projector{ctx, c}
+	p := newProjector(ctx, c)
 	err := v.each(func(rows *sql.Rows) error {
 		var index, rev, recorded int64
 		var kind, of string

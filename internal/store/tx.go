@@ -28,6 +28,7 @@ type Tx struct {
 	first int64 // entries before it
 	next  int64 // index of the next entry
 	tree  *ledger.Tree
+	rows  *projector
 
 	hashes    map[int64]ledger.Hash // stored hashes read so far
 	made      map[string]bool       // ids put by this write
@@ -103,7 +104,7 @@ func (tx *Tx) put(act string, effective civil.Day, corrects []int64, record any)
 	if err := tx.s.step("derive"); err != nil {
 		return 0, err
 	}
-	if err := (&projector{tx.ctx, tx.c}).derive(f); err != nil {
+	if err := tx.rows.derive(f); err != nil {
 		return 0, err
 	}
 	if err := tx.nameOf(record); err != nil {

@@ -114,6 +114,7 @@ func (s *Store) begin(ctx context.Context, c *conn, cmd Command) (*Tx, error) {
 	}
 	tx := &Tx{s: s, c: c, ctx: ctx, cmd: cmd, first: size, next: size, place: *s.place.Load(),
 		now: civil.InstantOf(s.options.Clock()), hashes: map[int64]ledger.Hash{}, made: map[string]bool{}, refers: map[string]string{}}
+	tx.rows = newProjector(ctx, c)
 	tx.tree = ledger.NewTree(size, tlog.HashReaderFunc(tx.readHashes))
 	var last civil.Instant
 	if _, err := c.one(ctx, []any{&last}, `SELECT recorded_at FROM entry ORDER BY idx DESC LIMIT 1`); err != nil {
