@@ -119,6 +119,12 @@ func (d *Desk) complete(v *store.View, ask Ask) (Ask, error) {
 	ask.From = max(ask.From, today)
 	if ask.Until == 0 {
 		ask.Until = ask.From + 13
+		if ref, err := v.Reference(); err != nil {
+			return ask, err
+		} else if in, ok := ref.Intakes.On(ask.Intake, today); ok && ask.From <= in.Until {
+			ask.From = max(ask.From, in.From)
+			ask.Until = min(ask.From+13, in.Until)
+		}
 	}
 	switch {
 	case ask.Exercise == "":
@@ -193,26 +199,39 @@ func atOnce(p *plan.Problem, e plan.Exercise, station id.Station) int {
 var ownRules = []string{"needed-once", "entitled", "order", "deadline"}
 
 // barred returns why a trainee may not do the exercise on any of the days asked
-// for, as the judge words it for the last of them; nil if some day is open.
+// for, as the judge words it on the day that has least against it; nil if some
+// day is open. Who does not need it at all is told only that.
 func (o *Options) barred(t id.Trainee, e plan.Exercise) []verdict.Finding {
-	var why []verdict.Finding
-	zone := o.Slice.Problem.Zone
+	var least []verdict.Finding
 	for day := o.Ask.From; day <= o.Ask.Until; day++ {
-		end := zone.StartOfDay(day + 1)
-		put := plan.Session{ID: newSession, Exercise: e.ID, Start: end.Add(-e.Minutes), End: end, Trainees: []string{string(t)}}
-		if len(e.Stations) > 0 {
-			put.Station = e.Stations[0]
-		} else {
-			put.Station = o.Slice.Problem.Stations[0].ID
-		}
-		why = why[:0]
-		for _, f := range o.Slice.Change(o.removed(), []plan.Session{put}).At(verdict.Stops) {
-			if f.Who.ID == string(t) && slices.Contains(ownRules, f.Rule) {
-				why = append(why, f)
-			}
-		}
+		why := o.against(t, e, day)
 		if len(why) == 0 {
 			return nil
+		}
+		for _, f := range why {
+			if f.Rule == "needed-once" {
+				return []verdict.Finding{f}
+			}
+		}
+		if least == nil || len(why) < len(least) {
+			least = why
+		}
+	}
+	return least
+}
+
+// against judges one trainee in a session at the end of a day, and keeps what is
+// said of them whatever the time, the station and the others.
+func (o *Options) against(t id.Trainee, e plan.Exercise, day civil.Day) []verdict.Finding {
+	end := o.Slice.Problem.Zone.StartOfDay(day + 1)
+	put := plan.Session{ID: newSession, Exercise: e.ID, Station: o.Slice.Problem.Stations[0].ID, Start: end.Add(-e.Minutes), End: end, Trainees: []string{string(t)}}
+	if len(e.Stations) > 0 {
+		put.Station = e.Stations[0]
+	}
+	var why []verdict.Finding
+	for _, f := range o.Slice.Judge(o.removed(), []plan.Session{put}).At(verdict.Stops) {
+		if f.Who.ID == string(t) && slices.Contains(ownRules, f.Rule) {
+			why = append(why, f)
 		}
 	}
 	return why

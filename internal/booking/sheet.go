@@ -251,8 +251,11 @@ type Form struct {
 	Intakes   []IntakeChoice
 	Stations  []rig.Station
 	Rigs      []rig.Rig
-	Today     civil.Day
-	Ref       *store.Reference
+	// Needed counts the trainees of the chosen intake who have an exercise neither
+	// done nor booked.
+	Needed map[id.Exercise]int
+	Today  civil.Day
+	Ref    *store.Reference
 }
 
 // IntakeChoice is an intake with its trainees.
@@ -293,6 +296,9 @@ func form(v *store.View, intake id.Intake) (Form, error) {
 			if c.Trainees, err = members(v, in.ID); err != nil {
 				return Form{}, err
 			}
+			if out.Needed, err = needed(v, in.ID); err != nil {
+				return Form{}, err
+			}
 		}
 		out.Intakes = append(out.Intakes, c)
 	}
@@ -315,6 +321,51 @@ func members(v *store.View, intake id.Intake) ([]Member, error) {
 	out := make([]Member, len(list))
 	for i, t := range list {
 		out[i] = Member{Trainee: t.ID, Name: names[t.ID]}
+	}
+	return out, nil
+}
+
+// needed counts, per exercise, the trainees of an intake who have it neither done
+// nor booked.
+func needed(v *store.View, intake id.Intake) (map[id.Exercise]int, error) {
+	list, err := v.TraineesOfIntake(intake)
+	if err != nil {
+		return nil, err
+	}
+	ids := make([]id.Trainee, len(list))
+	for i, t := range list {
+		ids[i] = t.ID
+	}
+	done, err := v.Completions(ids...)
+	if err != nil {
+		return nil, err
+	}
+	booked, err := v.SessionsOfTrainees(ids)
+	if err != nil {
+		return nil, err
+	}
+	type need struct {
+		trainee  id.Trainee
+		exercise id.Exercise
+	}
+	met := map[need]bool{}
+	for _, c := range done {
+		met[need{c.Trainee, c.Exercise}] = true
+	}
+	for _, s := range booked {
+		for _, t := range s.Trainees {
+			if Waiting(s) || s.State == session.UnderWay {
+				met[need{t, s.Exercise}] = true
+			}
+		}
+	}
+	out := map[id.Exercise]int{}
+	for _, t := range list {
+		for _, e := range t.Needs {
+			if !met[need{t.ID, e}] {
+				out[e]++
+			}
+		}
 	}
 	return out, nil
 }

@@ -96,7 +96,7 @@ func (v *visit) askForm(action string, ask booking.Ask, bad fault.Fields, sheet 
 		Action: action, From: ask.From.String(), Until: ask.Until.String(), Errors: bad, Intake: string(ask.Intake),
 		Intakes: []ui.Option{{Label: "Choose an intake"}}, Stations: []ui.Option{{Label: "Any that fits"}},
 	}
-	c.Exercises = v.exerciseGroups(form.Exercises, ask.Exercise, sheet)
+	c.Exercises = v.exerciseGroups(form, ask.Exercise, sheet)
 	for _, in := range form.Intakes {
 		c.Intakes = append(c.Intakes, ui.Option{Value: string(in.ID), Label: in.Name, Note: v.words.Days(in.From, in.Until), Chosen: in.ID == ask.Intake})
 		if in.ID == ask.Intake {
@@ -115,17 +115,27 @@ func (v *visit) askForm(action string, ask booking.Ask, bad fault.Fields, sheet 
 	return page.NewBookAsk(c), nil
 }
 
-// exerciseGroups lists the exercises under the rig on which they are first done.
-func (v *visit) exerciseGroups(list []curriculum.Exercise, chosen id.Exercise, sheet *booking.Sheet) []ui.Group {
+// exerciseGroups lists what the chosen intake still needs first, then the
+// exercises under the rig on which they are first done.
+func (v *visit) exerciseGroups(form booking.Form, chosen id.Exercise, sheet *booking.Sheet) []ui.Group {
+	offered := slices.DeleteFunc(slices.Clone(form.Exercises), func(e curriculum.Exercise) bool {
+		return sheet != nil && e.ID != chosen || len(e.Stations) == 0 || e.Retired != 0 && e.Retired <= v.today
+	})
+	needed := ui.Group{Label: "Still needed by this intake"}
+	for _, e := range offered {
+		if n := form.Needed[e.ID]; n > 0 {
+			needed.Options = append(needed.Options, v.exerciseOption(e, chosen, web.Count(n, "trainee needs it", "trainees need it")))
+		}
+	}
 	var out []ui.Group
+	if len(needed.Options) > 0 {
+		out = append(out, needed)
+	}
 	for _, r := range v.ref.Rigs.All(v.today) {
 		g := ui.Group{Label: v.ref.Text(r.Name)}
-		for _, e := range list {
-			if sheet != nil && e.ID != chosen || len(e.Stations) == 0 || e.Retired != 0 && e.Retired <= v.today {
-				continue
-			}
-			if st, ok := v.ref.Stations.On(e.Stations[0], v.today); ok && st.Rig == r.ID {
-				g.Options = append(g.Options, ui.Option{Value: string(e.ID), Label: v.ref.Text(e.Name), Note: e.Minutes.String(), Chosen: e.ID == chosen})
+		for _, e := range offered {
+			if st, ok := v.ref.Stations.On(e.Stations[0], v.today); ok && st.Rig == r.ID && form.Needed[e.ID] == 0 {
+				g.Options = append(g.Options, v.exerciseOption(e, chosen, e.Minutes.String()))
 			}
 		}
 		if len(g.Options) > 0 {
@@ -133,6 +143,10 @@ func (v *visit) exerciseGroups(list []curriculum.Exercise, chosen id.Exercise, s
 		}
 	}
 	return out
+}
+
+func (v *visit) exerciseOption(e curriculum.Exercise, chosen id.Exercise, note string) ui.Option {
+	return ui.Option{Value: string(e.ID), Label: v.ref.Text(e.Name), Note: note, Chosen: e.ID == chosen}
 }
 
 // answer fills the page's answer from the desk's.
@@ -148,9 +162,7 @@ func (v *visit) answer(o booking.Options, sheet *booking.Sheet) *page.BookAnswer
 		case m.In:
 			in++
 		case len(m.Why) > 0:
-			a.NotYet = append(a.NotYet, page.BookBarred{
-				Name: ui.Link{Text: m.Name, Href: v.refHref(o.Slice, verdict.Ref{Kind: verdict.Trainee, ID: string(m.Trainee)})},
-				Why:  v.findings(o.Slice, m.Why)})
+			a.NotYet = v.addBarred(a.NotYet, o.Slice, m)
 		default:
 			a.Left = append(a.Left, m.Name)
 		}
@@ -169,6 +181,23 @@ func (v *visit) answer(o booking.Options, sheet *booking.Sheet) *page.BookAnswer
 		a.Blocked, a.Steps = v.blocked(o, in)
 	}
 	return a
+}
+
+// addBarred puts a trainee beside those who are barred for the same reasons.
+func (v *visit) addBarred(list []page.BookBarred, s *planning.Slice, m booking.Member) []page.BookBarred {
+	name := ui.Link{Text: m.Name, Href: v.refHref(s, verdict.Ref{Kind: verdict.Trainee, ID: string(m.Trainee)})}
+	why := v.findings(s, m.Why)
+	for i := range why {
+		why[i].Who = ui.Link{} // the names stand beneath
+	}
+	same := func(a, b ui.Finding) bool { return a.Rule == b.Rule && a.Found == b.Found && a.Required == b.Required }
+	for i := range list {
+		if slices.EqualFunc(list[i].Why, why, same) {
+			list[i].Names = append(list[i].Names, name)
+			return list
+		}
+	}
+	return append(list, page.BookBarred{Names: []ui.Link{name}, Why: why})
 }
 
 // blocked says what stands in the way of every time, and what to ask next.

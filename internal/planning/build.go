@@ -128,12 +128,18 @@ func (s *Slice) Reference() *store.Reference { return s.ref }
 // their place or anew. The report holds the stops that the change itself causes
 // and the cautions of what is put.
 func (s *Slice) Change(remove []string, put []plan.Session) verdict.Report {
-	report := s.Board().Change(remove, put)
-	s.explain(&report)
+	report := s.Judge(remove, put)
 	for _, p := range put {
 		report.Findings = append(report.Findings, s.cautions(p, remove)...)
 	}
 	report.Sort()
+	return report
+}
+
+// Judge is Change without the cautions.
+func (s *Slice) Judge(remove []string, put []plan.Session) verdict.Report {
+	report := s.Board().Change(remove, put)
+	s.explain(&report)
 	return report
 }
 

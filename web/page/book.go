@@ -69,6 +69,15 @@ func (a BookAsk) traineesOpen() bool {
 
 func number(n int) string { return web.Number(int64(n)) }
 
+// barred counts the trainees who may not take part yet.
+func (a BookAnswer) barred() int {
+	n := 0
+	for _, b := range a.NotYet {
+		n += len(b.Names)
+	}
+	return n
+}
+
 func barredSay(n int) string {
 	return web.Count(n, "trainee may", "trainees may") + " not do it yet"
 }

@@ -73,7 +73,7 @@ func TestBookKeepsTheOrderOfTheOffers(t *testing.T) {
 
 func TestBookNamesWhoMayNotTakePartAndWho(t *testing.T) {
 	text := said(draw(t, BookPage(sampleBook())))
-	for _, want := range []string{"1 trainee may not do it yet Mehmet Yıldırım Stops Medical fitness", "One session takes 6. Left for another group: Sanne de Graaf"} {
+	for _, want := range []string{"1 trainee may not do it yet Stops Medical fitness", "One session takes 6. Left for another group: Sanne de Graaf"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the page doesn't say %q", want)
 		}

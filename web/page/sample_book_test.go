@@ -109,7 +109,7 @@ func sampleBook() Book {
 		Ask: NewBookAsk(BookChoices{Action: "/book", Exercises: sampleExercises("e1"), Intakes: sampleIntakeOptions("i3"), Intake: "i3", Trainees: traineeOptions(8), Stations: sampleStationOptions(), From: "2027-03-02", Until: "2027-03-15"}),
 		Answer: &BookAnswer{
 			Title: "4 free times", Line: "Harness basics for 6 trainees of 27-03 Norrvind Drift, Tue 2 – Mon 15 Mar; best first.", Offers: sampleOffers(),
-			NotYet: []BookBarred{{Name: link("Mehmet Yıldırım", "/people/t7"), Why: []ui.Finding{{Level: verdict.Stops, Rule: "Medical fitness", Found: "his fitness certificate lapsed on Mon 1 Mar", Required: "valid on the day of the session"}}}},
+			NotYet: []BookBarred{{Names: []ui.Link{link("Mehmet Yıldırım", "/people/t7")}, Why: []ui.Finding{{Level: verdict.Stops, Rule: "Medical fitness", Found: "his fitness certificate lapsed on Mon 1 Mar", Required: "valid on the day of the session"}}}},
 			Left:   []string{"Sanne de Graaf"}, LeftSay: "One session takes 6. Left for another group:", Refused: sampleRefusals(), More: "The first 12 are shown.",
 		},
 	}
