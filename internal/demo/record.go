@@ -11,29 +11,28 @@ import (
 )
 
 // leaveUnsigned takes back the signature of one session of the last working day,
-// so that somebody has something to do.
+// if there is one of the demo's instructor, so that something waits for her.
 func (b *builder) leaveUnsigned() {
 	day := b.workdayBefore(b.Today)
-	for _, r := range slices.Backward(b.runs) {
+	var found *run
+	for _, r := range b.runs {
 		if b.zone.DayOf(r.session.Start) != day || r.session.State != session.SignedOff || !r.allPassed() ||
-			r.intake.ended(b.Today) || b.needsLight(r.session.Station) || b.awarded(r.session.Trainees) {
+			r.intake.ended(b.Today) || b.awarded(r.session.Trainees) {
 			continue
 		}
-		r.session.State = session.Booked
-		r.attendance, r.results = session.Attendance{}, session.Results{}
-		return
+		if hers := slices.Contains(r.session.Instructors, b.person(demoInstructor)); found == nil || hers {
+			found = r
+		}
+	}
+	if found != nil {
+		found.session.State = session.Booked
+		found.attendance, found.results = session.Attendance{}, session.Results{}
 	}
 }
 
 // awarded reports whether a certificate already rests on one of the trainees.
 func (b *builder) awarded(trainees []id.Trainee) bool {
 	return slices.ContainsFunc(b.awards, func(c *credential.Certificate) bool { return slices.Contains(trainees, c.Trainee) })
-}
-
-// needsLight reports whether a station needs daylight, which is stated for days
-// to come only.
-func (b *builder) needsLight(s id.Station) bool {
-	return slices.ContainsFunc(b.records.Stations, func(x rig.Standing[rig.Station]) bool { return x.Value.ID == s && x.Value.NeedsDaylight })
 }
 
 func (r *run) allPassed() bool {
@@ -53,14 +52,15 @@ func (b *builder) writeSessions() {
 		day, by := b.zone.DayOf(r.session.Start), b.person(administrator)
 		s := r.session
 		if day > b.Today-remembered {
-			act, first := "booked", s
+			first := s
+			first.State, first.Down, first.Note, first.End = session.Booked, "", "", s.Start.Add(r.exercise.minutes)
 			if s.State == session.Pencilled {
-				act = "pencilled"
-			} else {
-				first.State, first.Down, first.Note, first.End = session.Booked, "", "", s.Start.Add(r.exercise.minutes)
+				first.State = session.Pencilled
 			}
-			b.write(booking, r.booked, by, act, first)
-			b.accept(r)
+			b.write(booking, r.booked, by, string(first.State), first)
+			if s.State != session.Pencilled {
+				b.accept(r)
+			}
 		}
 		switch s.State {
 		case session.StoodDown:
@@ -82,14 +82,22 @@ var reasons = map[rig.DueKind]string{
 	rig.DueDrill:      "The next drill stands in the diary.",
 }
 
+// dueSoon is what runs out soon after a session's day.
+func (b *builder) dueSoon(s session.Session) (soon []rig.Due) {
+	day := b.zone.DayOf(s.Start)
+	for _, due := range b.register.Due(s.Station, day) {
+		if due.Soon(day) {
+			soon = append(soon, due)
+		}
+	}
+	return soon
+}
+
 // accept writes the responsible person's acceptance of each caution that the
 // session's station gave on its day.
 func (b *builder) accept(r *run) {
-	s, day := r.session, b.zone.DayOf(r.session.Start)
-	for _, due := range b.register.Due(s.Station, day) {
-		if !due.Soon(day) {
-			continue
-		}
+	s := r.session
+	for _, due := range b.dueSoon(s) {
 		f := verdict.DueSoon(verdict.Ref{Kind: verdict.Session, ID: string(s.ID)}, due.Subject, string(due.Kind), due.Say(), due.Notice, due.Field)
 		by := b.person(b.responsibleOn(due.Field, r.booked))
 		b.write(booking, r.booked, by, "accepted", session.Acceptance{

@@ -79,25 +79,31 @@ func (b *builder) hinder(here []*intake) {
 	b.duty(tired, people.ElsewhereDuty, b.span(b.workday(until), 17*clock, 23*clock))
 }
 
-// pencil leaves part of what is to come pencilled: little of the running week,
-// more of the weeks after.
+// pencil leaves every other session to come pencilled of those that give a
+// caution, which then waits to be accepted; and one of the running Tuesday.
 func (b *builder) pencil() {
-	tuesday := false
+	tuesday := b.monday + 1
+	var ahead []*run
 	for _, r := range b.runs {
-		day := b.zone.DayOf(r.session.Start)
-		if r.session.State != session.Booked || day < b.Today {
+		if day := b.zone.DayOf(r.session.Start); r.session.State == session.Booked && day >= b.Today {
+			ahead = append(ahead, r)
+		}
+	}
+	shown := tuesday < b.Today
+	cautioned := 0
+	for _, r := range ahead {
+		if len(b.dueSoon(r.session)) == 0 {
 			continue
 		}
-		share := 10
-		switch {
-		case day >= b.monday+14:
-			share = 75
-		case day >= b.monday+7:
-			share = 30
-		}
-		if b.chance(share) || (day == b.monday+1 && !tuesday) {
+		on := b.zone.DayOf(r.session.Start) == tuesday
+		if cautioned++; cautioned%2 == 0 || (on && !shown) {
 			r.session.State = session.Pencilled
-			tuesday = tuesday || day == b.monday+1
+			shown = shown || on
+		}
+	}
+	for _, r := range ahead {
+		if !shown && b.zone.DayOf(r.session.Start) == tuesday {
+			r.session.State, shown = session.Pencilled, true
 		}
 	}
 }

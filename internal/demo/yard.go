@@ -168,7 +168,7 @@ var rescuePlans = []struct {
 }{
 	{namedRow{"plan-tower", "Rescue from the tower"},
 		"Raise the alarm on channel 4 and call 112. The lead takes the deck, the second rescuer the anchor. Lower the casualty with the device on the nearest rated anchor to the west apron; from the inside ladder, raise to the next landing first. Muster at the gate lamp. Ambulance by the north track.",
-		[]string{"deck-lower", "deck-upper", "deck-top", "ladder"}, "okunrinboye", 6, 210},
+		[]string{"deck-lower", "deck-upper", "deck-top", "ladder"}, "devanny", 6, 210},
 	{namedRow{"plan-blade", "Rescue from the blade face"},
 		"Raise the alarm on channel 4 and call 112. The lead descends on the rescue line beside the casualty, takes the weight over and lowers both to the east apron. The second rescuer keeps the top. Muster at the gate lamp. Ambulance by the north track.",
 		[]string{"blade-face"}, "vilarinho", 7, 9},
