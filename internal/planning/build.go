@@ -71,7 +71,7 @@ func (b *Builder) Build(v *store.View, scope Scope) (*Slice, error) {
 	}
 	yard, ok := ref.YardOn(scope.From)
 	if !ok {
-		return nil, fmt.Errorf("no yard is recorded on %s", scope.From)
+		return nil, noYard(scope.From)
 	}
 	zone, err := civil.LoadZone(yard.Zone)
 	if err != nil {

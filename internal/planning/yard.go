@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"rungbook/internal/civil"
+	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/plan"
 	"rungbook/internal/store"
@@ -19,7 +20,7 @@ func (b *Builder) Yard(v *store.View, from, until civil.Day) (*Slice, error) {
 	}
 	yard, ok := ref.YardOn(from)
 	if !ok {
-		return nil, fmt.Errorf("no yard is recorded on %s", from)
+		return nil, noYard(from)
 	}
 	zone, err := civil.LoadZone(yard.Zone)
 	if err != nil {
@@ -28,6 +29,11 @@ func (b *Builder) Yard(v *store.View, from, until civil.Day) (*Slice, error) {
 	scope := Scope{From: from, Until: until}
 	g := b.grounds.get(ref, yard, zone, scope)
 	return &Slice{Problem: g.problemCopy(), Scope: scope, ref: ref, day: from, ground: g, own: map[string]Cause{}}, nil
+}
+
+// noYard says that there is nothing to build from.
+func noYard(d civil.Day) error {
+	return fault.New(fault.NotFound, "No yard is recorded on %s yet, so there is nothing to show or book.", d)
 }
 
 // Shut is a span in which a station can't be used, with its cause.

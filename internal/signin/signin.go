@@ -30,7 +30,7 @@ var Hashing = &argon2id.Params{Memory: 64 * 1024, Iterations: 3, Parallelism: 4,
 
 // decoy is hashed against when no account has the address, so that the answer
 // takes as long either way.
-const decoy = "$argon2id$v=19$m=65536,t=3,p=4$c2FsdHNhbHRzYWx0c2FsdA$k1q3b8hYwq9kH0b7H3sQfQ0r0p6o3c2a1z9y8x7w6v4"
+const decoy = "$argon2id$v=19$m=65536,t=3,p=4$WRKAFPoh2BgBNHbGBh9KiQ$2W5Ji0nDf2zpRpS088mhmDbezXGukkeCNxtpoFbbcFk"
 
 // In returns the account of an e-mail address and password. The error is the
 // same whether the address or the password is wrong.
