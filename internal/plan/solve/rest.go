@@ -33,8 +33,8 @@ func (b *Board) bodyFaults(i int, f report) {
 	}
 }
 
-// overlaps reports double-booked for times[j], a session: if another time
-// overlaps it, or is of the same session.
+// overlaps reports double-booked for times[j], a session: if another time is of
+// the same session, and if one that is not overlaps it.
 func (b *Board) overlaps(i, j int, f report) {
 	t, times := &b.bodies[i].list[j], b.bodies[i].list
 	var worst civil.Minutes
@@ -44,9 +44,8 @@ func (b *Board) overlaps(i, j int, f report) {
 			continue
 		}
 		if o.s == t.s {
-			worst = max(worst, 1)
-		}
-		if o.Length() > 0 && t.Length() > 0 {
+			f(fault{rule: doubleBooked, session: t.s.id, who: b.c.bodies[i].id, with: "twice", excess: 1})
+		} else if o.Length() > 0 && t.Length() > 0 {
 			worst = max(worst, min(t.End, o.End).Sub(max(t.Start, o.Start)))
 		}
 	}
