@@ -64,7 +64,7 @@ func (b *builder) place(w wish) (slot, bool) {
 			}
 			for i := range w.exercise.stations {
 				s.station = b.stationOf(w.exercise.stations[(i+w.turn)%len(w.exercise.stations)])
-				if s.station.NeedsDaylight && !(lit && light.Covers(s.session)) {
+				if len(w.group) > s.station.Places || s.station.NeedsDaylight && !(lit && light.Covers(s.session)) {
 					continue
 				}
 				if b.staffed(w, &s) {

@@ -94,19 +94,19 @@ func refuses(t *testing.T, s *store.Store, c Config) {
 		rule string
 		ask  plan.Session
 	}{
-		{"daily-rest", f.ask("Height refresher: rescue scenario", "Inside ladder", next(drill+1, 8*60), refresher[:5],
+		{"daily-rest", f.ask("Refresher rescue", "Inside ladder", next(drill+1, 8*60), refresher[:5],
 			"Folasade Okunrinboye", "Radosław Szymczewski", "Fergal Mac Suibhne")},
-		{"ratio", f.ask("Height refresher: rescue scenario", "Inside ladder", next(made.Monday+10, 13*60), refresher[:7],
+		{"ratio", f.ask("Refresher rescue", "Inside ladder", next(made.Monday+10, 13*60), refresher[:7],
 			"Tiago Vilarinho", "Radosław Szymczewski", "Oonagh Tierney")},
-		{"rescue-cover", f.ask("Height refresher: rescue scenario", "Inside ladder", next(made.Monday+10, 13*60), refresher[:5],
+		{"rescue-cover", f.ask("Refresher rescue", "Inside ladder", next(made.Monday+10, 13*60), refresher[:5],
 			"Tiago Vilarinho", "Radosław Szymczewski")},
-		{"available", f.ask("Height refresher: rescue scenario", "Inside ladder", next(made.Monday+9, 13*60), refresher[:5],
+		{"available", f.ask("Refresher rescue", "Inside ladder", next(made.Monday+9, 13*60), refresher[:5],
 			"Tiago Vilarinho", "Radosław Szymczewski", "Fergal Mac Suibhne")},
-		{"entitled", f.ask("Height refresher: rescue scenario", "Inside ladder", next(made.Monday+10, 13*60), refresher,
+		{"entitled", f.ask("Refresher rescue", "Inside ladder", next(made.Monday+10, 13*60), refresher,
 			"Tiago Vilarinho", "Radosław Szymczewski", "Oonagh Tierney")},
-		{"station-shut", f.ask("Height refresher: rescue scenario", "Upper deck", next(made.Monday+8, 13*60), refresher[:5],
+		{"station-shut", f.ask("Refresher rescue", "Upper deck", next(made.Monday+8, 13*60), refresher[:5],
 			"Tiago Vilarinho", "Radosław Szymczewski", "Oonagh Tierney")},
-		{"order", f.ask("Nacelle systems: written test", "Room 1", next(made.Monday+8, 16*60), nacelle[:4], "Mattias Lindroos")},
+		{"order", f.ask("Nacelle test", "Room 1", next(made.Monday+8, 16*60), nacelle[:4], "Mattias Lindroos")},
 	}
 	err := s.Read(t.Context(), func(v *store.View) error {
 		for _, x := range cases {
