@@ -46,14 +46,12 @@ const mostMates = 256
 
 // proposal is a session that could be held, with what it breaks.
 type proposal struct {
-	station               int
-	day                   *dayInquiry
-	slot                  *slot
-	hold                  civil.Period
-	broken                rules
-	team                  staffing
-	price                 price
-	instructors, rescuers []string // ids, sorted
+	station int
+	day     *dayInquiry
+	slot    *slot
+	hold    civil.Period
+	broken  rules
+	staff   *crewed
 }
 
 // lookAt looks for offers on a day.

@@ -12,7 +12,7 @@ import (
 const best = 3
 
 func (p *proposal) staffMinutes() civil.Minutes {
-	return p.hold.Length() * civil.Minutes(p.team.size())
+	return p.hold.Length() * civil.Minutes(p.staff.size())
 }
 
 // rank orders proposals: fewest trainee days, then least idle time, then staff
@@ -21,10 +21,10 @@ func (p *proposal) staffMinutes() civil.Minutes {
 func (q *inquiry) rank(a, b proposal) int {
 	return cmp.Or(
 		cmp.Compare(a.day.traineeDays, b.day.traineeDays), cmp.Compare(a.slot.idle, b.slot.idle),
-		cmp.Compare(a.staffMinutes(), b.staffMinutes()), cmp.Compare(a.price, b.price),
+		cmp.Compare(a.staffMinutes(), b.staffMinutes()), cmp.Compare(a.staff.price, b.staff.price),
 		cmp.Compare(a.day.preference, b.day.preference), cmp.Compare(a.slot.start, b.slot.start),
 		cmp.Compare(q.c.stations[a.station].id, q.c.stations[b.station].id),
-		slices.Compare(a.instructors, b.instructors), slices.Compare(a.rescuers, b.rescuers),
+		slices.Compare(a.staff.instructors, b.staff.instructors), slices.Compare(a.staff.rescuers, b.staff.rescuers),
 	)
 }
 
@@ -47,7 +47,7 @@ func (q *inquiry) answer() (offers []Offer, refused []Refusal) {
 			shown[at] = true
 			offers = append(offers, Offer{
 				Session: q.session(p), TraineeDays: p.day.traineeDays, Idle: p.slot.idle,
-				StaffMinutes: p.staffMinutes(), StaffDays: int(p.price / comesIn),
+				StaffMinutes: p.staffMinutes(), StaffDays: int(p.staff.price / comesIn),
 			})
 		}
 	}
@@ -83,6 +83,6 @@ func (q *inquiry) session(p *proposal) plan.Session {
 	return plan.Session{
 		ID: q.id, Exercise: q.ex.id, Station: q.c.stations[p.station].id,
 		Start: p.slot.start, End: p.slot.start.Add(q.ex.minutes),
-		Trainees: trainees, Instructors: p.instructors, Rescuers: p.rescuers, Others: others,
+		Trainees: trainees, Instructors: slices.Clone(p.staff.instructors), Rescuers: slices.Clone(p.staff.rescuers), Others: others,
 	}
 }

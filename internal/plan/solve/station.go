@@ -15,9 +15,9 @@ type berth struct {
 	at     int
 	st     *station
 	need   team
-	always rules           // broken at any time
-	placed []rules         // by slot: what the station's time breaks
-	teams  map[pool]crewed // by who is free
+	always rules            // broken at any time
+	placed []rules          // by slot: what the station's time breaks
+	teams  map[pool]*crewed // by who is free
 }
 
 // pool is who could staff a slot, and how many the rig bears.
@@ -26,17 +26,19 @@ type pool struct {
 	room int
 }
 
-// crewed is the best team out of a pool.
+// crewed is the best team out of a pool, with those who take part in any case.
 type crewed struct {
-	team   staffing
-	price  price
-	broken rules
+	instructors, rescuers []string // ids, sorted
+	price                 price
+	broken                rules
 }
+
+func (c *crewed) size() int { return len(c.instructors) + len(c.rescuers) }
 
 // tryStation looks for the best times of a station on the inquiry's day.
 func (q *inquiry) tryStation(at int) {
 	st := &q.c.stations[at]
-	b := &berth{inquiry: q, at: at, st: st, teams: make(map[pool]crewed)}
+	b := &berth{inquiry: q, at: at, st: st, teams: make(map[pool]*crewed)}
 	b.need = team{teachers: q.ex.instructorsFor(at, len(q.group)), staff: st.staffMin, aiders: st.firstAiders, rescue: st.rescue}
 	b.always = q.day.always | stationFit.when(!slices.Contains(q.ex.stations, at)) |
 		groupSize.when(len(q.group) < q.ex.groupMin || len(q.group) > q.c.mostTrainees(q.e, at))
@@ -129,18 +131,14 @@ func (b *berth) leastBad() proposal {
 func (b *berth) propose(i int) proposal {
 	s := &b.day.slots[i]
 	cr := b.crew(s, b.at)
-	p := proposal{station: b.at, day: b.day, slot: s, hold: cr.hold}
-	found := b.staff(pool{cr.free, b.b.room(b.st.rig, len(b.group)+len(b.others), cr.hold, cr.span)})
-	p.team, p.price = found.team, found.price+b.day.price
-	p.broken = b.placed[i] | cr.broken | found.broken
-	p.instructors, p.rescuers = b.ids(p.team.instructors), b.ids(p.team.rescuers)
-	return p
+	staff := b.staff(pool{cr.free, b.b.room(b.st.rig, len(b.group)+len(b.others), cr.hold, cr.span)})
+	return proposal{station: b.at, day: b.day, slot: s, hold: cr.hold, broken: b.placed[i] | cr.broken | staff.broken, staff: staff}
 }
 
 // staff finds the best team out of a pool; the same pool gives the same team.
-func (b *berth) staff(of pool) crewed {
+func (b *berth) staff(of pool) *crewed {
 	of.room = min(of.room, b.day.chosen.size()+b.need.most())
-	if found, ok := b.teams[of]; ok {
+	if found := b.teams[of]; found != nil {
 		return found
 	}
 	var mates []mate
@@ -150,13 +148,13 @@ func (b *berth) staff(of pool) crewed {
 		}
 	}
 	s := newSearch(b.need, b.day.chosen, mates, of.room)
-	var found crewed
-	if team, price, ok := s.complete(); ok {
-		found = crewed{team, price, 0}
-	} else {
-		team, broken := s.nearest()
-		found = crewed{team, s.bestPrice, broken}
+	var broken rules
+	team, price, ok := s.complete()
+	if !ok {
+		team, broken = s.nearest()
+		price = s.bestPrice
 	}
+	found := &crewed{b.ids(team.instructors), b.ids(team.rescuers), b.day.price + price, broken}
 	b.teams[of] = found
 	return found
 }
