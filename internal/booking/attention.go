@@ -2,6 +2,7 @@ package booking
 
 import (
 	"context"
+	"slices"
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
@@ -29,6 +30,7 @@ type Attention struct {
 type Broken struct {
 	Finding  verdict.Finding
 	Sessions []session.Session // to come, that it names; empty for a finding about a person's day
+	Slice    *planning.Slice   // it was judged in, which knows its names
 }
 
 // Waits is a pencilled session with the cautions that keep it so.
@@ -36,9 +38,6 @@ type Waits struct {
 	Session session.Session
 	Waits   []verdict.Finding
 }
-
-// horizonDays bounds how far ahead sessions are judged for attention.
-const horizonDays = 120
 
 // Attention judges every session to come against today's records.
 func (d *Desk) Attention(ctx context.Context, actor access.Actor) (Attention, error) {
@@ -63,19 +62,23 @@ func (d *Desk) attention(v *store.View) (Attention, error) {
 	for _, r := range ahead {
 		last = max(last, v.Zone().DayOf(r.Start))
 	}
-	last = min(last, today+horizonDays)
-	s, err := d.builder.Build(v, planning.Scope{From: today, Until: last, Everyone: true})
-	if err != nil {
+	out := Attention{Zone: v.Zone()}
+	if out.Ref, err = v.Reference(); err != nil {
 		return Attention{}, err
 	}
-	out := Attention{Slice: s, Ref: s.Reference(), Zone: v.Zone()}
 	toCome := map[string]session.Session{}
 	for _, r := range ahead {
 		toCome[string(r.ID)] = r
 	}
-	for _, f := range s.All().At(verdict.Stops) {
-		if b, ok := brokenBy(f, toCome, s); ok {
-			out.Broken = append(out.Broken, b)
+	for _, span := range stretches(out.Ref, today, last) {
+		if out.Slice, err = d.builder.Build(v, planning.Scope{From: span.from, Until: span.until, Everyone: true}); err != nil {
+			return Attention{}, err
+		}
+		for _, f := range out.Slice.All().At(verdict.Stops) {
+			if b, ok := brokenBy(f, toCome, span, v.Zone()); ok {
+				b.Slice = out.Slice
+				out.Broken = append(out.Broken, b)
+			}
 		}
 	}
 	for _, r := range ahead {
@@ -92,8 +95,41 @@ func (d *Desk) attention(v *store.View) (Attention, error) {
 	return out, err
 }
 
-// brokenBy keeps a finding if it concerns a session to come.
-func brokenBy(f verdict.Finding, toCome map[string]session.Session, s *planning.Slice) (Broken, bool) {
+// stretch is days [from, until], both counted, judged by one set of versions.
+type stretch struct{ from, until civil.Day }
+
+// stretches cuts the days ahead where a version of the rule book or of an
+// exercise begins: each session is judged by the versions of its own day.
+func stretches(ref *store.Reference, from, until civil.Day) []stretch {
+	starts := []civil.Day{from}
+	add := func(d civil.Day) {
+		if from < d && d <= until && !slices.Contains(starts, d) {
+			starts = append(starts, d)
+		}
+	}
+	for _, b := range ref.RuleBooks.All(civil.LastDay) {
+		add(b.From)
+	}
+	for _, e := range ref.Exercises.Keys() {
+		for _, version := range ref.Exercises.Versions(e) {
+			add(version.From)
+		}
+	}
+	slices.Sort(starts)
+	out := make([]stretch, len(starts))
+	for i, d := range starts {
+		out[i] = stretch{d, until}
+		if i+1 < len(starts) {
+			out[i].until = starts[i+1] - 1
+		}
+	}
+	return out
+}
+
+// brokenBy keeps a finding if it concerns a session to come on one of the
+// stretch's days. A finding about a person's days that names no session is kept
+// too: it can only come from sessions that stand.
+func brokenBy(f verdict.Finding, toCome map[string]session.Session, span stretch, zone civil.Zone) (Broken, bool) {
 	b := Broken{Finding: f}
 	about := false
 	for _, ref := range append([]verdict.Ref{f.Who}, f.Also...) {
@@ -101,12 +137,11 @@ func brokenBy(f verdict.Finding, toCome map[string]session.Session, s *planning.
 			continue
 		}
 		about = true
-		if r, ok := toCome[ref.ID]; ok {
+		r, ok := toCome[ref.ID]
+		if day := zone.DayOf(r.Start); ok && span.from <= day && day <= span.until {
 			b.Sessions = append(b.Sessions, r)
 		}
 	}
-	// A finding about a person's day names no session: keep it, for it can only
-	// come from sessions that stand.
 	return b, !about || len(b.Sessions) > 0
 }
 

@@ -114,7 +114,7 @@ func textsOf[T ~string](ids []T) []string {
 func (d *Desk) slice(v *store.View, p Proposal) (*planning.Slice, error) {
 	day := v.Zone().DayOf(p.Start)
 	scope := planning.Scope{
-		From: day, Until: day, Trainees: p.Trainees,
+		From: day, Until: day, Day: day, Trainees: p.Trainees,
 		Staff: slices.Concat([]id.Person{}, p.Instructors, p.Rescuers),
 	}
 	if p.Session != "" {

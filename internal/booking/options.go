@@ -59,7 +59,10 @@ type Options struct {
 	Offers  []Offer
 	Refused []Refusal
 	AtOnce  int // most trainees one session takes; the group was cut to it
-	Slice   *planning.Slice
+	// Cut is the day on which another version of the exercise begins: the answer
+	// ends before it, and is to be asked for again from then on. 0 = none.
+	Cut   civil.Day
+	Slice *planning.Slice
 }
 
 const (
@@ -86,7 +89,11 @@ func (d *Desk) options(v *store.View, ask Ask) (Options, error) {
 	if err != nil {
 		return Options{}, err
 	}
-	scope := planning.Scope{From: ask.From, Until: ask.Until, Trainees: ask.Trainees}
+	cut, err := cutAtVersion(v, &ask)
+	if err != nil {
+		return Options{}, err
+	}
+	scope := planning.Scope{From: ask.From, Until: ask.Until, Day: ask.From, Trainees: ask.Trainees}
 	if ask.Move != "" {
 		row, err := v.Session(ask.Move)
 		if err != nil {
@@ -99,7 +106,7 @@ func (d *Desk) options(v *store.View, ask Ask) (Options, error) {
 	if err != nil {
 		return Options{}, err
 	}
-	out := Options{Ask: ask, Seen: v.Head(), Slice: s}
+	out := Options{Ask: ask, Seen: v.Head(), Slice: s, Cut: cut}
 	group, err := out.chooseGroup(ask)
 	if err != nil {
 		return Options{}, err
@@ -108,6 +115,22 @@ func (d *Desk) options(v *store.View, ask Ask) (Options, error) {
 		out.search(v, group)
 	}
 	return out, nil
+}
+
+// cutAtVersion ends the days asked for before another version of the exercise
+// begins, because a session is judged by the version of its day.
+func cutAtVersion(v *store.View, ask *Ask) (civil.Day, error) {
+	ref, err := v.Reference()
+	if err != nil {
+		return 0, err
+	}
+	for _, version := range ref.Exercises.Versions(ask.Exercise) {
+		if ask.From < version.From && version.From <= ask.Until {
+			ask.Until = version.From - 1
+			return version.From, nil
+		}
+	}
+	return 0, nil
 }
 
 // complete fills in what the question left open and refuses what can't be asked.

@@ -171,6 +171,12 @@ func (v *visit) answer(o booking.Options, sheet *booking.Sheet) *page.BookAnswer
 		a.LeftSay = fmt.Sprintf("One session takes %d. For another group:", o.AtOnce)
 	}
 	a.Line = fmt.Sprintf("%s for %s, %s", v.exerciseName(o.Ask.Exercise, o.Ask.From), web.Count(in, "trainee", "trainees"), v.words.Days(o.Ask.From, o.Ask.Until))
+	if note := o.Slice.Note(); note != nil {
+		a.Line += ". " + note.In(style)
+	}
+	if o.Cut != 0 {
+		a.Line += ". Another version of the exercise begins on " + v.words.Day(o.Cut) + "; ask again for the days from then on."
+	}
 	for i, offer := range o.Offers {
 		a.Offers = append(a.Offers, v.offer(o, i, offer, sheet))
 	}

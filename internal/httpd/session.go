@@ -334,7 +334,7 @@ func attentionPage(v *visit) error {
 	}
 	p := page.Attention{Shell: v.page("Needs attention", "attention"), Finding: attentionFinding(a)}
 	for _, b := range a.Broken {
-		shown := page.AttentionBroken{Finding: v.finding(a.Slice, b.Finding, nil)}
+		shown := page.AttentionBroken{Finding: v.finding(b.Slice, b.Finding, nil)}
 		for _, s := range b.Sessions {
 			shown.Sessions = append(shown.Sessions, v.attentionSession(a, s, ui.Link{Text: "Move", Href: "/sessions/" + string(s.ID) + "/move"}))
 		}

@@ -21,6 +21,8 @@ import (
 type Scope struct {
 	// From and Until are the first and last day on which a change may fall.
 	From, Until civil.Day
+	// Day is the day whose versions of records count: that of the change. 0 = From.
+	Day civil.Day
 	// Trainees are those whose whole path is loaded: what they need, hold, have
 	// done, and every session of theirs.
 	Trainees []id.Trainee
@@ -69,9 +71,10 @@ func (b *Builder) Build(v *store.View, scope Scope) (*Slice, error) {
 	if err != nil {
 		return nil, err
 	}
-	yard, ok := ref.YardOn(scope.From)
+	scope.Day = cmp.Or(scope.Day, scope.From)
+	yard, ok := ref.YardOn(scope.Day)
 	if !ok {
-		return nil, noYard(scope.From)
+		return nil, noYard(scope.Day)
 	}
 	zone, err := civil.LoadZone(yard.Zone)
 	if err != nil {
@@ -79,7 +82,7 @@ func (b *Builder) Build(v *store.View, scope Scope) (*Slice, error) {
 	}
 	ground := b.grounds.get(ref, yard, zone, scope)
 	s := &Slice{
-		Problem: ground.problemCopy(), Scope: scope, ref: ref, day: scope.From,
+		Problem: ground.problemCopy(), Scope: scope, ref: ref, day: scope.Day,
 		own:      map[string]Cause{},
 		ground:   ground,
 		sessions: map[string]session.Session{},
@@ -113,6 +116,17 @@ func (s *Slice) Search() *solve.Board {
 func (s *Slice) Session(sid string) (session.Session, bool) {
 	r, ok := s.sessions[sid]
 	return r, ok
+}
+
+// Note says what a reader should know of the limits used, nil when nothing:
+// where the rule book changes within the days asked for, the stricter limits of
+// all its versions hold for the whole.
+func (s *Slice) Note() verdict.Text {
+	books := s.ground.books
+	if len(books) < 2 {
+		return nil
+	}
+	return verdict.Say("The rule book changes on ", books[1].From, "; for all of these days the stricter limits are used.")
 }
 
 // Trainee returns a loaded trainee.

@@ -40,6 +40,7 @@ type groundCache struct {
 type keptGround struct {
 	entry       int64
 	from, until civil.Day
+	day         civil.Day
 	ground      *ground
 }
 
@@ -49,12 +50,12 @@ func (c *groundCache) get(ref *store.Reference, yard rig.Yard, zone civil.Zone, 
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	for _, k := range c.kept {
-		if k.entry == ref.Entry && k.from == scope.From && k.until == scope.Until {
+		if k.entry == ref.Entry && k.from == scope.From && k.until == scope.Until && k.day == scope.Day {
 			return k.ground
 		}
 	}
 	g := layGround(ref, yard, zone, scope)
-	c.kept = append([]keptGround{{ref.Entry, scope.From, scope.Until, g}}, c.kept[:min(len(c.kept), groundsKept-1)]...)
+	c.kept = append([]keptGround{{ref.Entry, scope.From, scope.Until, scope.Day, g}}, c.kept[:min(len(c.kept), groundsKept-1)]...)
 	return g
 }
 
@@ -70,11 +71,12 @@ func (g *ground) problemCopy() *plan.Problem {
 // groundwork lays a ground; its methods each build one part.
 type groundwork struct {
 	*ground
-	ref  *store.Reference
-	yard rig.Yard
-	zone civil.Zone
-	day  civil.Day // versions of this day count
-	last civil.Day // last day on which a change may fall
+	ref   *store.Reference
+	yard  rig.Yard
+	zone  civil.Zone
+	day   civil.Day // versions of this day count
+	first civil.Day // first day on which a change may fall
+	last  civil.Day // last day on which a change may fall
 }
 
 func layGround(ref *store.Reference, yard rig.Yard, zone civil.Zone, scope Scope) *ground {
@@ -82,7 +84,7 @@ func layGround(ref *store.Reference, yard rig.Yard, zone civil.Zone, scope Scope
 	from := anchor(scope.From - reach)
 	w := groundwork{
 		ground: &ground{causes: map[string]Cause{}, policies: map[id.Profile]bool{}, staff: map[string]bool{}},
-		ref:    ref, yard: yard, zone: zone, day: scope.From, last: scope.Until,
+		ref:    ref, yard: yard, zone: zone, day: scope.Day, first: scope.From, last: scope.Until,
 	}
 	w.problem.Zone, w.problem.Grid = zone, yard.Grid
 	w.problem.From, w.problem.Days = from, int(scope.Until+reach+1-from)
@@ -131,7 +133,7 @@ func (w *groundwork) hours() {
 // light lists the usable daylight of each day. A day without sunrise or sunset
 // is not listed, and a station that needs light can't be used on it.
 func (w *groundwork) light() {
-	for _, l := range rig.Daylights(w.yard, w.zone, w.day, int(w.last-w.day)+1) {
+	for _, l := range rig.Daylights(w.yard, w.zone, w.first, int(w.last-w.first)+1) {
 		w.problem.Daylight = append(w.problem.Daylight, plan.Daylight{Day: l.Day, From: l.From, To: l.To})
 	}
 }
@@ -140,9 +142,9 @@ func (w *groundwork) light() {
 // the stricter ones where versions of the book share the days of the change, and
 // returns a cause if no confirmed rule book covers them.
 func (w *groundwork) limits() (stopped *Cause) {
-	standing, covered := rulebook.Standing(w.ref.RuleBooks.All(civil.LastDay), w.day, w.last)
+	standing, covered := rulebook.Standing(w.ref.RuleBooks.All(civil.LastDay), w.first, w.last)
 	if !covered {
-		return &Cause{Say: verdict.Say("no rule book is in force on ", w.day)}
+		return &Cause{Say: verdict.Say("no rule book is in force on ", w.first)}
 	}
 	w.book, w.books = standing[0], standing
 	for _, pr := range w.book.Profiles {
@@ -159,7 +161,7 @@ func (w *groundwork) limits() (stopped *Cause) {
 	}
 	slices.SortFunc(w.problem.RestPolicies, func(a, b plan.RestPolicy) int { return strings.Compare(a.Name, b.Name) })
 	for _, v := range standing {
-		if missing := v.Confirmed(nil, w.day); len(missing) > 0 {
+		if missing := v.Confirmed(nil, w.first); len(missing) > 0 {
 			return &Cause{Say: verdict.Say("the rule book of ", v.From, " is not confirmed for ", fieldWords(missing))}
 		}
 	}

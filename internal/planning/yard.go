@@ -26,7 +26,7 @@ func (b *Builder) Yard(v *store.View, from, until civil.Day) (*Slice, error) {
 	if err != nil {
 		return nil, err
 	}
-	scope := Scope{From: from, Until: until}
+	scope := Scope{From: from, Until: until, Day: from}
 	g := b.grounds.get(ref, yard, zone, scope)
 	return &Slice{Problem: g.problemCopy(), Scope: scope, ref: ref, day: from, ground: g, own: map[string]Cause{}}, nil
 }
