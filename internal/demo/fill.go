@@ -21,8 +21,9 @@ var hashing = &argon2id.Params{Memory: 19 * 1024, Iterations: 2, Parallelism: 1,
 const evening = 17*clock + 45
 
 // Fill writes the demo into an empty store whose clock stands on the config's
-// day. Every entry is recorded now; happened_at and the effective days carry the
-// past. Errors are the store's.
+// day, or ends a filling for the same day that was broken off. Every entry is
+// recorded now; happened_at and the effective days carry the past. Errors are the
+// store's and the context's.
 func Fill(ctx context.Context, s *store.Store, c Config) error {
 	scenario, err := New(c)
 	if err != nil {
@@ -30,8 +31,11 @@ func Fill(ctx context.Context, s *store.Store, c Config) error {
 	}
 	pen := &pen{scenario: scenario, sealed: map[text3]id.Commitment{}}
 	for i, batch := range scenario.batches() {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		cmd := store.Command{
-			Key:     fmt.Sprintf("demo %s %04d", c.Today, i),
+			Key:     commandKey(c.Today, i),
 			Content: map[string]any{"demo": c.Today.String(), "seed": c.Seed, "batch": i},
 			Actor:   access.Actor{Person: batch.by, Roles: []access.Role{batch.role}, Today: c.Today},
 			Role:    batch.role,
@@ -54,7 +58,7 @@ func (s *Scenario) openAccounts(ctx context.Context, into *store.Store) error {
 		return fmt.Errorf("hash the demo's password: %w", err)
 	}
 	cmd := store.Command{
-		Key: fmt.Sprintf("demo %s accounts", s.Today), Content: "accounts",
+		Key: fmt.Sprintf("%s%s accounts", keyStart, s.Today), Content: "accounts",
 		Actor: access.Actor{Person: s.administrator, Roles: []access.Role{access.Administrator}, Today: s.Today}, Role: access.Administrator,
 	}
 	_, err = into.Write(ctx, cmd, func(tx *store.Tx) (store.Outcome, error) {
