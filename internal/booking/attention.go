@@ -80,19 +80,36 @@ func (d *Desk) attention(v *store.View) (Attention, error) {
 				out.Broken = append(out.Broken, b)
 			}
 		}
-	}
-	for _, r := range ahead {
-		if r.State != session.Pencilled {
-			continue
-		}
-		j, _, err := d.current(v, r.ID)
-		if err != nil {
+		if err := out.addWaiting(v, ahead, span); err != nil {
 			return Attention{}, err
 		}
-		out.Waiting = append(out.Waiting, Waits{r, j.Waits})
 	}
 	out.Unsigned, err = v.NotSignedBefore(v.Now())
 	return out, err
+}
+
+// addWaiting adds the pencilled sessions of a stretch with what keeps them so,
+// those among them whose time has come too: they are not to run.
+func (a *Attention) addWaiting(v *store.View, ahead []session.Session, span stretch) error {
+	started, err := v.SessionsBetween(a.Zone.StartOfDay(v.Today()), v.Now()+1)
+	if err != nil {
+		return err
+	}
+	for _, r := range slices.Concat(started, ahead) {
+		day := a.Zone.DayOf(r.Start)
+		if r.State != session.Pencilled || day < span.from || span.until < day || r.End <= v.Now() {
+			continue
+		}
+		p := planning.AsPlan(r)
+		j := Judged{Session: p, Slice: a.Slice, Report: a.Slice.Standalone(p)}
+		if err := j.markAccepted(v, r.ID); err != nil {
+			return err
+		}
+		if !slices.ContainsFunc(a.Waiting, func(w Waits) bool { return w.Session.ID == r.ID }) {
+			a.Waiting = append(a.Waiting, Waits{r, j.Waits})
+		}
+	}
+	return nil
 }
 
 // stretch is days [from, until], both counted, judged by one set of versions.

@@ -48,6 +48,7 @@ type Slice struct {
 	sessions map[string]session.Session
 	trainees map[id.Trainee]people.Trainee
 	names    map[verdict.Ref]string
+	judged   *check.Judge
 	board    *check.Board
 	search   *solve.Board
 }
@@ -99,9 +100,16 @@ func (b *Builder) Build(v *store.View, scope Scope) (*Slice, error) {
 // Board is the judge's board of the standing sessions.
 func (s *Slice) Board() *check.Board {
 	if s.board == nil {
-		s.board = check.New(s.Problem).Board(s.Standing)
+		s.board = s.judge().Board(s.Standing)
 	}
 	return s.board
+}
+
+func (s *Slice) judge() *check.Judge {
+	if s.judged == nil {
+		s.judged = check.New(s.Problem)
+	}
+	return s.judged
 }
 
 // Search is the insertion search over the standing sessions.
@@ -160,7 +168,7 @@ func (s *Slice) Judge(remove []string, put []plan.Session) verdict.Report {
 // Standalone judges one session as it stands: put on a board of all the others.
 func (s *Slice) Standalone(p plan.Session) verdict.Report {
 	others := slices.DeleteFunc(slices.Clone(s.Standing), func(x plan.Session) bool { return x.ID == p.ID })
-	report := check.New(s.Problem).Board(others).Change(nil, []plan.Session{p})
+	report := s.judge().Board(others).Change(nil, []plan.Session{p})
 	s.explain(&report)
 	report.Findings = append(report.Findings, s.cautions(p, []string{p.ID})...)
 	report.Sort()
