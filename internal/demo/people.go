@@ -51,6 +51,9 @@ var responsible = []struct {
 	{verdict.Curriculum, "ni-mhaolchatha", ""},
 }
 
+// candidate is learning to instruct and watches sessions on the tower.
+const candidate = "sivanesarajah"
+
 const administrator = "ni-mhaolchatha"
 
 // demoInstructor is the instructor whose account visitors use. She is also

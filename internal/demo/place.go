@@ -47,6 +47,7 @@ type slot struct {
 	station      rig.Station
 	instructors  []id.Person
 	rescuers     []id.Person
+	others       []id.Person
 	usefulLength civil.Minutes
 }
 
@@ -68,6 +69,7 @@ func (b *builder) place(w wish) (slot, bool) {
 					continue
 				}
 				if b.staffed(w, &s) {
+					b.watched(w, &s)
 					b.take(w, s)
 					return s, true
 				}
@@ -162,6 +164,18 @@ func (b *builder) staffed(w wish, s *slot) bool {
 	return len(s.instructors) == instructors && len(s.rescuers) == rescuers
 }
 
+// watched lets the candidate watch a session on the tower now and then, if there
+// is room and she is free.
+func (b *builder) watched(w wish, s *slot) {
+	who := b.person(candidate)
+	m := b.staff[slices.IndexFunc(b.staff, func(m *member) bool { return m.person == who })]
+	grip := held{w.exercise, s.station, s.hold, len(w.group) + len(s.instructors) + len(s.rescuers) + 1}
+	if w.exercise.family == "tower" && b.chance(watchChance) && !slices.Contains(s.rescuers, who) &&
+		slices.Contains(m.weekdays, s.day.Weekday()) && b.diary.free(who, s.day, s.asTrainee(w.exercise)) && b.diary.ground(s.day, grip) {
+		s.others = []id.Person{who}
+	}
+}
+
 // keyOf returns the tables' key of a station.
 func (b *builder) keyOf(s id.Station) string {
 	for _, row := range stations {
@@ -203,12 +217,15 @@ func (b *builder) choose(s slot, n int, taken []id.Person, k credential.Kind, e 
 // take writes the slot into the diary.
 func (b *builder) take(w wish, s slot) {
 	b.diary.page(s.day).held = append(b.diary.page(s.day).held,
-		held{w.exercise, s.station, s.hold, len(w.group) + len(s.instructors) + len(s.rescuers)})
+		held{w.exercise, s.station, s.hold, len(w.group) + len(s.instructors) + len(s.rescuers) + len(s.others)})
 	for _, t := range w.group {
 		b.diary.note(t.person.id, s.asTrainee(w.exercise))
 	}
 	for _, p := range slices.Concat(s.instructors, s.rescuers) {
 		b.diary.note(p, s.asStaff())
+	}
+	for _, p := range s.others {
+		b.diary.note(p, s.asTrainee(w.exercise))
 	}
 }
 
@@ -216,7 +233,7 @@ func (b *builder) take(w wish, s slot) {
 func (b *builder) booked(w wish, s slot) session.Session {
 	out := session.Session{
 		ID: fresh[id.Session](b), State: session.Booked, Exercise: w.exercise.record.ID, Station: s.station.ID,
-		Start: s.session.Start, End: s.session.End, Instructors: s.instructors, Rescuers: s.rescuers,
+		Start: s.session.Start, End: s.session.End, Instructors: s.instructors, Rescuers: s.rescuers, Others: s.others,
 	}
 	for _, t := range w.group {
 		out.Trainees = append(out.Trainees, t.trainee.ID)

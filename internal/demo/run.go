@@ -25,6 +25,7 @@ const (
 	lateChance    = 4
 	leftChance    = 1
 	failChance    = 3
+	watchChance   = 20
 )
 
 func (b *builder) chance(percent int) bool { return b.rand.IntN(100) < percent }
@@ -101,18 +102,20 @@ func (b *builder) hold(r *run, group []*enrolment) (still []*enrolment) {
 		}
 		t.done[r.exercise.key] = s.End
 	}
-	for _, part := range []struct {
-		part session.Part
-		who  []id.Person
-	}{{session.AsInstructor, s.Instructors}, {session.AsRescuer, s.Rescuers}} {
-		for _, p := range part.who {
-			r.attendance.Presences = append(r.attendance.Presences, session.Presence{
-				Who: string(p), Part: part.part, Mark: session.Present,
-				Start: s.Start.Add(-r.exercise.setup), End: s.End.Add(r.exercise.strike),
-			})
-		}
-	}
+	b.present(r, session.AsInstructor, s.Instructors, r.exercise.setup, r.exercise.strike)
+	b.present(r, session.AsRescuer, s.Rescuers, r.exercise.setup, r.exercise.strike)
+	b.present(r, session.AsOther, s.Others, 0, 0)
 	return still
+}
+
+// present notes that people were there in a part for the whole of a session, and
+// so many minutes before and after.
+func (b *builder) present(r *run, part session.Part, who []id.Person, early, late civil.Minutes) {
+	for _, p := range who {
+		r.attendance.Presences = append(r.attendance.Presences, session.Presence{
+			Who: string(p), Part: part, Mark: session.Present, Start: r.session.Start.Add(-early), End: r.session.End.Add(late),
+		})
+	}
 }
 
 // presence is how one trainee attended.
