@@ -38,7 +38,17 @@ func proposalPage(v *visit) error {
 	if err != nil {
 		return err
 	}
-	return v.proposal(http.StatusOK, f, proposalOf(f), nil, "", nil)
+	p := proposalOf(f)
+	if p.Session != "" && f.Get("rev") == "" {
+		// A change that was only suggested names no revision: it is of the session
+		// as it stands.
+		sheet, err := v.Desk.Sheet(v.r.Context(), v.actor, p.Session)
+		if err != nil {
+			return err
+		}
+		f.Set("rev", fmt.Sprint(sheet.Rev))
+	}
+	return v.proposal(http.StatusOK, f, p, nil, "", nil)
 }
 
 // peopleForm proposes a session as it stands, to change its people.
