@@ -54,24 +54,38 @@ func (r *records) repeating() map[string]bool {
 
 func TestTheJudgeFindsNothingInTwoYearsOfSessions(t *testing.T) {
 	for _, today := range todays {
-		t.Run(today, func(t *testing.T) {
-			s := scenario(t, today)
-			r := recordsOf(s)
-			first := s.Facts[0].Day
-			p := r.problem(t, s.Zone, first, int(s.Monday-first)+35)
-			if err := p.Usable(); err != nil {
-				t.Fatal(err)
-			}
-			report := check.Plan(p, &plan.Plan{Sessions: r.planned()}, check.Options{})
-			repeating := r.repeating()
-			style := verdict.PlainStyle(s.Zone)
-			for _, f := range report.Findings {
-				if f.Rule == "needed-once" && repeating[f.Who.ID] {
-					continue
-				}
-				t.Errorf("%s %s %s: %s; required: %s", f.Level, f.Rule, f.Who.ID, f.Found.In(style), f.Required.In(style))
-			}
-		})
+		t.Run(today, func(t *testing.T) { judge(t, scenario(t, today)) })
+	}
+}
+
+func TestALongAndCrowdedHistoryIsValidToo(t *testing.T) {
+	s, err := New(Config{Today: day(t, "2026-11-25"), Seed: 3, Years: 6, Scale: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n, two := len(recordsOf(s).sessions), len(recordsOf(scenario(t, "2026-11-25")).sessions); n < 4*two {
+		t.Errorf("%d sessions in 6 crowded years, want at least 4 times the %d of 2 years", n, two)
+	}
+	judge(t, s)
+}
+
+// judge asks plan/check about every session of a scenario.
+func judge(t *testing.T, s *Scenario) {
+	t.Helper()
+	r := recordsOf(s)
+	first := s.Facts[0].Day
+	p := r.problem(t, s.Zone, first, int(s.Monday-first)+35)
+	if err := p.Usable(); err != nil {
+		t.Fatal(err)
+	}
+	report := check.Plan(p, &plan.Plan{Sessions: r.planned()}, check.Options{})
+	repeating := r.repeating()
+	style := verdict.PlainStyle(s.Zone)
+	for _, f := range report.Findings {
+		if f.Rule == "needed-once" && repeating[f.Who.ID] {
+			continue
+		}
+		t.Errorf("%s %s %s: %s; required: %s", f.Level, f.Rule, f.Who.ID, f.Found.In(style), f.Required.In(style))
 	}
 }
 
