@@ -145,10 +145,25 @@ func (l *loader) addTrainee(t people.Trainee, held []credential.Certificate, don
 		out.Holds = append(out.Holds, plan.Hold{Name: h.Name, Validity: plan.Validity(h.Span)})
 	}
 	out.Rest, out.Available = l.bind(t.Rest, verdict.Ref{Kind: verdict.Trainee, ID: out.ID}, pointer("trainees", i)+"/available")
-	if out.Available == nil && len(away) > 0 {
-		out.Available = without([]civil.Period{l.ground.reach}, away)
+	if out.Available == nil {
+		out.Available = without(l.here(intake), away)
+	}
+	if !found {
+		out.Available = []civil.Period{}
+		l.slice.causeAt(pointer("trainees", i)+"/available", Cause{Say: verdict.Say("the intake of ", verdict.Ref{Kind: verdict.Trainee, ID: out.ID}, " is not stated")})
 	}
 	p.Trainees = append(p.Trainees, out)
+}
+
+// here returns the part of the horizon in which an intake's trainees are at the
+// yard: not before its first day. Its last day is their deadline.
+func (l *loader) here(in people.Intake) []civil.Period {
+	span := l.ground.reach
+	span.Start = max(span.Start, l.zone.StartOfDay(in.From))
+	if span.Start >= span.End {
+		return []civil.Period{}
+	}
+	return []civil.Period{span}
 }
 
 // addCourses lists the programmes that the group follows and that must be
