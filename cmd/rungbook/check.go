@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 
+	"rungbook/internal/fault"
 	"rungbook/internal/plan"
 	"rungbook/internal/plan/check"
 	"rungbook/internal/verdict"
@@ -17,28 +18,26 @@ type checkArgs struct {
 	From    string // the plan it was repaired from, "" = none
 }
 
-// runCheck judges a plan and returns the exit code: 0 no violation, 1 some, 2 a
-// file that can't be used. Violations go to stdout, a line each; what was
-// looked at goes to stderr.
-func runCheck(args checkArgs, stdout, stderr io.Writer) int {
+// runCheck judges a plan. Violations go to stdout, a line each; what was looked at
+// goes to stderr. Errors: errFound where there are violations, and of kind
+// fault.Invalid or fault.Unusable for a file that can't be used.
+func runCheck(args checkArgs, stdout, stderr io.Writer) error {
 	p, pl, options, err := readForCheck(args)
 	if err != nil {
-		fmt.Fprintln(stderr, "rungbook check:", err)
-		return 2
+		return err
 	}
 	report := check.Plan(p, pl, options)
 	style := verdict.PlainStyle(p.Zone)
 	for _, f := range report.Findings {
 		if _, err := fmt.Fprintf(stdout, "%s  %s  %s, %s\n", f.Rule, whoOf(f), f.Found.In(style), f.Required.In(style)); err != nil {
-			fmt.Fprintln(stderr, "rungbook check: write the violations:", err)
-			return 2
+			return fault.New(fault.Unusable, "the violations can't be written: %w", plainCause(err))
 		}
 	}
 	summary(stderr, p, pl, options, len(report.Findings))
 	if len(report.Findings) > 0 {
-		return 1
+		return errFound
 	}
-	return 0
+	return nil
 }
 
 // whoOf returns the id of the session or person; the plan as a whole is "plan".
@@ -74,7 +73,7 @@ func readForCheck(args checkArgs) (*plan.Problem, *plan.Plan, check.Options, err
 		return nil, nil, o, err
 	}
 	if err := p.Knows(pl); err != nil {
-		return nil, nil, o, fmt.Errorf("%s: %w", args.Plan, err)
+		return nil, nil, o, unusable(args.Plan, err)
 	}
 	if args.From != "" {
 		// OLD may name people and stations that have gone since.
@@ -87,7 +86,7 @@ func readForCheck(args checkArgs) (*plan.Problem, *plan.Plan, check.Options, err
 
 // readProblem reads a PROBLEM that a plan can be asked of.
 func readProblem(path string) (*plan.Problem, error) {
-	data, err := os.ReadFile(path)
+	data, err := read(path)
 	if err != nil {
 		return nil, err
 	}
@@ -96,20 +95,31 @@ func readProblem(path string) (*plan.Problem, error) {
 		err = check.Usable(p)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
+		return nil, unusable(path, err)
 	}
 	return p, nil
 }
 
 // readPlan reads a PLAN with times of the problem's zone.
 func readPlan(path string, p *plan.Problem) (*plan.Plan, error) {
-	data, err := os.ReadFile(path)
+	data, err := read(path)
 	if err != nil {
 		return nil, err
 	}
 	pl, err := plan.DecodePlan(data, p.Zone)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
+		return nil, unusable(path, err)
 	}
 	return pl, nil
 }
+
+func read(path string) ([]byte, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fault.New(fault.Unusable, "%s can't be read: %w", path, plainCause(err))
+	}
+	return data, nil
+}
+
+// unusable names the file before what is wrong in it.
+func unusable(path string, err error) error { return fault.New(fault.Invalid, "%s: %w", path, err) }

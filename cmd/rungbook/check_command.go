@@ -8,15 +8,15 @@ type checkCommand struct {
 
 // Help tells what the command prints and how it ends.
 func (checkCommand) Help() string {
-	return `Prints one line a violation: the rule, the session or person, what was found and what is required. A summary goes to standard error: sessions, needs unplaced and the cost worked out anew.
+	return `Prints one line a violation on standard output: the rule, the session or person, what was found, what is required. Prints on standard error how many sessions were judged, the needs without a place, the cost worked out anew and the number of violations. It reads the files named, writes none and needs no database.
 
-Ends with 0 when every rule holds, 1 when some are broken, 2 when a file can't be used; the message then names the field by its JSON pointer.`
+Exit codes: 0 every rule holds; 1 some are broken; 2 a file can't be used, and the message names the field by its JSON pointer, such as /exercises/0/ratio.
+
+Examples:
+
+  rungbook check problem.json plan.json
+  rungbook check problem.json repaired.json --from plan.json`
 }
 
 // Run judges the plan.
-func (c *checkCommand) Run(s *surroundings) error {
-	if code := runCheck(checkArgs(*c), s.stdout, s.stderr); code != exitOK {
-		return exitCode(code)
-	}
-	return nil
-}
+func (c *checkCommand) Run(s *surroundings) error { return runCheck(checkArgs(*c), s.stdout, s.stderr) }

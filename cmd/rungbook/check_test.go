@@ -38,8 +38,12 @@ func writeFile(t *testing.T, path, data string) {
 func same(s string) string { return s }
 
 func judge(args checkArgs) (code int, stdout, stderr string) {
+	words := []string{"check", args.Problem, args.Plan}
+	if args.From != "" {
+		words = append(words, "--from", args.From)
+	}
 	var out, err bytes.Buffer
-	code = runCheck(args, &out, &err)
+	code = run(words, &out, &err)
 	return code, out.String(), err.String()
 }
 
@@ -97,12 +101,14 @@ func TestCheckExits2AndSaysWhereAFileIsUnusable(t *testing.T) {
 		args checkArgs
 		says string
 	}{
-		{"no such problem", checkArgs{Problem: filepath.Join(dir, "none.json"), Plan: plan}, "none.json"},
-		{"no such plan", checkArgs{Problem: problem, Plan: filepath.Join(dir, "none.json")}, "none.json"},
-		{"no such old plan", checkArgs{Problem: problem, Plan: plan, From: filepath.Join(dir, "none.json")}, "none.json"},
-		{"a problem with a ratio of 0", checkArgs{Problem: bad("ratio.json", `"ratio": 6`, `"ratio": 0`, problem), Plan: plan}, "/exercises/0/ratio: "},
-		{"fixed sessions that break a rule", checkArgs{Problem: bad("fixed.json", `"weights"`, fixed, problem), Plan: plan}, "/fixed/0: fixed sessions break a rule: grid f1"},
-		{"a plan with an unknown station", checkArgs{Problem: problem, Plan: bad("mast.json", `"deck"`, `"mast"`, plan)}, `/sessions/0/station: no station has the id "mast"`},
+		{"no such problem", checkArgs{Problem: filepath.Join(dir, "none.json"), Plan: plan}, "none.json can't be read: no such file"},
+		{"no such plan", checkArgs{Problem: problem, Plan: filepath.Join(dir, "none.json")}, "none.json can't be read: no such file"},
+		{"no such old plan", checkArgs{Problem: problem, Plan: plan, From: filepath.Join(dir, "none.json")}, "none.json can't be read: no such file"},
+		{"a folder in place of the plan", checkArgs{Problem: problem, Plan: dir}, " can't be read: is a directory"},
+		{"the problem in place of the plan", checkArgs{Problem: problem, Plan: problem}, "problem.json: "},
+		{"a problem with a ratio of 0", checkArgs{Problem: bad("ratio.json", `"ratio": 6`, `"ratio": 0`, problem), Plan: plan}, "ratio.json: /exercises/0/ratio: "},
+		{"fixed sessions that break a rule", checkArgs{Problem: bad("fixed.json", `"weights"`, fixed, problem), Plan: plan}, "fixed.json: /fixed/0: fixed sessions break a rule: grid f1"},
+		{"a plan with an unknown station", checkArgs{Problem: problem, Plan: bad("mast.json", `"deck"`, `"mast"`, plan)}, `mast.json: /sessions/0/station: no station has the id "mast"`},
 		{"a plan that is cut off", checkArgs{Problem: problem, Plan: bad("cut.json", `"sessions": [`, "", plan)}, "cut.json"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -148,7 +154,7 @@ func (full) Write([]byte) (int, error) { return 0, os.ErrClosed }
 func TestCheckSaysSoWhenViolationsCanNotBeWritten(t *testing.T) {
 	problem, plan := writeProbe(t, "grid/breaks.json", same)
 	var stderr bytes.Buffer
-	if code := runCheck(checkArgs{Problem: problem, Plan: plan}, full{}, &stderr); code != 2 || !strings.Contains(stderr.String(), "write the violations") {
+	if code := run([]string{"check", problem, plan}, full{}, &stderr); code != 2 || !strings.Contains(stderr.String(), "the violations can't be written") {
 		t.Errorf("exit %d, stderr %q", code, stderr.String())
 	}
 }

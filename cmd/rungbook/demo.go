@@ -13,14 +13,37 @@ import (
 )
 
 type demoCommand struct {
-	Data   string `help:"Folder that holds the demo's records; made once, kept on later starts. Default: a folder under your data directory." placeholder:"DIR"`
-	Listen string `help:"Address to listen on; port 0 picks a free one and prints it." default:"127.0.0.1:8080" placeholder:"ADDR"`
-	Today  string `help:"Day on which the demo's clock starts. Default: the real day." placeholder:"DATE"`
+	Data   string `help:"Folder that holds the demo's records; made once, kept on later starts. Default: rungbook-demo in your data directory." placeholder:"DIR"`
+	Listen string `help:"Address to listen on, HOST:PORT. Port 0 picks a free one. Default: 127.0.0.1:8080." default:"127.0.0.1:8080" placeholder:"ADDR"`
+	Today  string `help:"Day on which the demo's clock starts, such as 2027-03-02. Default: the real day." placeholder:"DATE"`
 }
 
-// demoHour is the local time at which a demo started with --today begins: a
-// morning's sessions are under way.
-const demoHour = 9*60 + 40
+// Help tells what is made and what a later start does.
+func (demoCommand) Help() string {
+	return `The first start makes an invented yard with two years of records behind the day it is made on and a fortnight of sessions ahead; a later start keeps what was entered. Prints the address and one account for each role, with its password: they are for looking around, so put nothing real into a demo. It answers until it is interrupted (Ctrl-C or SIGTERM). The data directory is $XDG_DATA_HOME, or .local/share in your home.
+
+With --today the demo's clock shows that day, from the morning on. The record never goes back in time: where it holds entries of a later moment, the clock starts there. To begin anew, give another folder or remove this one.
+
+Files in the folder: rungbook.db, rungbook.key and signin.db; see rungbook serve --help.
+
+Exit codes: 0 it was interrupted while it served; 2 the day, the folder, the database, its key or the address can't be used.
+
+Examples:
+
+  rungbook demo
+  rungbook demo --data ./demo --listen 127.0.0.1:0 --today 2027-03-02`
+}
+
+// demoSeed draws the demo's people and sessions; demoYears is how far its past
+// reaches.
+const (
+	demoSeed  = 1
+	demoYears = 2
+)
+
+// demoStart is the local time of day at which a demo started with --today
+// begins: the morning's sessions are under way.
+const demoStart civil.Minutes = 9*60 + 40
 
 // Run makes the demo yard if the folder is empty and serves it.
 func (c *demoCommand) Run(s *surroundings) error {
@@ -34,38 +57,63 @@ func (c *demoCommand) Run(s *surroundings) error {
 		if err != nil {
 			return fault.New(fault.Invalid, "--today: %w", err)
 		}
-		clock.startAt(demo.Zone().At(day, demoHour))
+		clock.startAt(demo.Zone().At(day, demoStart))
 	}
+	listener, err := listen(c.Listen)
+	if err != nil {
+		return err
+	}
+	defer listener.Close()
 	log := slog.New(slog.NewTextHandler(s.stderr, nil))
-	st, err := store.Open(s.ctx, store.Options{Dir: dir, Clock: clock.now, Log: log})
-	if err != nil {
-		return err
-	}
-	defer st.Close()
-	var last civil.Instant
-	err = st.Read(s.ctx, func(v *store.View) (err error) {
-		last, err = v.LastRecorded()
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	if last == 0 {
-		fmt.Fprintln(s.stdout, "Making the demo yard (once) …")
-		if err := demo.Fill(s.ctx, st, demo.Config{Today: demo.Zone().Today(clock.now()), Seed: 1, Years: 2}); err != nil {
+	return withStore(s.ctx, store.Options{Dir: dir, Clock: clock.now, Log: log}, func(st *store.Store) error {
+		if err := prepare(s, st, clock, dir); err != nil {
 			return err
 		}
-	} else if last > civil.InstantOf(clock.now()) {
-		clock.startAt(last) // the record never goes back in time
-	}
-	return serve(s, st, log, c.Listen, func(url string) {
-		fmt.Fprintf(s.stdout, "Rungbook demo listens on %s\n", url)
+		fmt.Fprintf(s.stdout, "Rungbook demo listens on %s\n", urlOf(listener))
 		fmt.Fprintln(s.stdout, "Demo-only accounts of an invented yard; role, e-mail, password:")
 		for _, a := range demo.Accounts() {
 			fmt.Fprintf(s.stdout, "  %-14s %-36s %s\n", a.Role, a.Email, a.Password)
 		}
 		fmt.Fprintf(s.stdout, "Records are kept in %s\n", dir)
+		return serve(s.ctx, listener, st, log)
 	})
+}
+
+// prepare makes the demo in an empty store, ends a making that was broken off,
+// and sets the clock to where the record stands. Error: fault.Unusable for a
+// record that is not the demo's.
+func prepare(s *surroundings, st *store.Store, clock *demoClock, dir string) error {
+	var made demo.Made
+	var ours bool
+	var last civil.Instant
+	err := st.Read(s.ctx, func(v *store.View) (err error) {
+		if last, err = v.LastRecorded(); err != nil {
+			return err
+		}
+		made, ours, err = demo.MadeIn(v)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	day := demo.Zone().Today(clock.now())
+	switch {
+	case last == 0:
+		fmt.Fprintln(s.stdout, "Making the demo yard (once) …")
+	case !ours:
+		return fault.New(fault.Unusable, "%s holds a yard that is not the demo's, and it was left as it is; start it with rungbook serve, or give the demo another --data DIR", dir)
+	case !made.Whole:
+		fmt.Fprintln(s.stdout, "Making the rest of the demo yard: the first time was broken off …")
+		day = made.Day
+		clock.startAt(last)
+	default:
+		if last > civil.InstantOf(clock.now()) {
+			clock.startAt(last)
+			fmt.Fprintf(s.stdout, "The record holds entries of a later moment: the demo's clock starts at %s\n", demo.Zone().Stamp(last))
+		}
+		return nil
+	}
+	return demo.Fill(s.ctx, st, demo.Config{Today: day, Seed: demoSeed, Years: demoYears})
 }
 
 // demoClock is the real clock, moved to a chosen start.

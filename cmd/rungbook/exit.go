@@ -1,9 +1,13 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
+	"strings"
+
+	"github.com/alecthomas/kong"
 
 	"rungbook/internal/fault"
 )
@@ -15,31 +19,52 @@ const (
 	exitUnusable = 2 // a file, folder, port or argument can't be used
 )
 
-// exitCode is an error that only carries an exit code: what there was to say has
-// been printed.
-type exitCode int
-
-func (e exitCode) Error() string { return fmt.Sprintf("exit code %d", int(e)) }
+// errFound is an error that only carries exit code 1: what there was to say has been
+// printed.
+var errFound = errors.New("violations or differences were found")
 
 // fail prints one clear line and returns the exit code of an error.
 func fail(stderr io.Writer, err error) int {
-	var code exitCode
-	if errors.As(err, &code) {
-		return int(code)
+	if errors.Is(err, errFound) {
+		return exitFound
 	}
-	if m := fault.Message(err); m != "" {
-		var f *fault.Error
-		if errors.As(err, &f) && f.Field != "" {
-			m = f.Field + ": " + m
-		}
-		fmt.Fprintln(stderr, "rungbook: "+m)
-		return exitUnusable
+	said := fault.Message(err)
+	switch {
+	case errors.Is(err, context.Canceled):
+		said = "interrupted before it was done"
+	case said == "":
+		said = err.Error()
 	}
-	fmt.Fprintln(stderr, "rungbook: "+err.Error())
+	fmt.Fprintln(stderr, "rungbook: "+oneLine(said))
 	return exitUnusable
 }
 
+// usageError prints what is wrong with the command line and where help is.
 func usageError(stderr io.Writer, err error) int {
-	fmt.Fprintf(stderr, "rungbook: %v. See rungbook --help.\n", err)
+	help := "rungbook --help"
+	var parsing *kong.ParseError
+	if errors.As(err, &parsing) {
+		if command := parsing.Context.Selected(); command != nil {
+			help = "rungbook " + command.Name + " --help"
+		}
+	}
+	fmt.Fprintf(stderr, "rungbook: %s. See %s\n", strings.TrimSuffix(oneLine(err.Error()), "?"), help)
 	return exitUnusable
+}
+
+// oneLine joins the lines of several errors.
+func oneLine(said string) string {
+	return strings.Join(strings.Split(strings.TrimSpace(said), "\n"), "; ")
+}
+
+// plainCause returns the innermost cause, which is the words people know
+// ("address already in use").
+func plainCause(err error) error {
+	for {
+		inner := errors.Unwrap(err)
+		if inner == nil {
+			return err
+		}
+		err = inner
+	}
 }

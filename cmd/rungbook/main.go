@@ -18,34 +18,38 @@ type commands struct {
 	Serve   serveCommand   `cmd:"" help:"Serve a yard of your own; the first visit sets up the first administrator."`
 	Check   checkCommand   `cmd:"" help:"Judge a plan against a planning problem by every rule."`
 	Rebuild rebuildCommand `cmd:"" help:"Replay the ledger into fresh tables and say whether they equal the live ones."`
-	Version versionCommand `cmd:"" help:"Print the version, and those of Go and the time-zone data."`
+	Version versionCommand `cmd:"" help:"Print the version, and those of the compiler and the time-zone data."`
 }
+
+const description = `Rungbook books training sessions on converted wind-turbine rigs under rig capacity, instructor ratios, rest rules and rescue cover, and keeps the record that proves them.
+
+It supports, and never replaces, competent supervision, the centre's risk assessment and local law.`
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 // run parses the command line, runs one subcommand and returns its exit code.
 func run(args []string, stdout, stderr io.Writer) int {
-	code := -1
+	helped := false
 	var c commands
 	parser, err := kong.New(&c,
 		kong.Name("rungbook"),
-		kong.Description("Rungbook maps converted wind-turbine rigs to training exercises, books sessions under rig capacity, instructor ratios, rest rules and rescue cover, and keeps the evidence."),
+		kong.Description(description),
 		kong.Writers(stdout, stderr),
-		kong.Exit(func(c int) { code = c }),
-		kong.UsageOnError(),
+		kong.Exit(func(int) { helped = true }), // called after --help, and parsing goes on
 	)
 	if err != nil {
 		return fail(stderr, err)
 	}
 	parsed, err := parser.Parse(args)
-	if code >= 0 { // --help was printed
-		return code
+	if helped {
+		return exitOK
 	}
 	if err != nil {
 		return usageError(stderr, err)
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	context.AfterFunc(ctx, stop) // a second signal ends the program at once
 	if err := parsed.Run(&surroundings{ctx, stdout, stderr}); err != nil {
 		return fail(stderr, err)
 	}

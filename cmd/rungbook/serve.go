@@ -7,9 +7,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
-	"os"
-	"path/filepath"
-	"runtime"
+	"syscall"
 	"time"
 
 	"rungbook/internal/booking"
@@ -25,8 +23,26 @@ import (
 )
 
 type serveCommand struct {
-	Data   string `help:"Folder that holds the yard's records; made if absent. Default: a folder under your data directory." placeholder:"DIR"`
-	Listen string `help:"Address to listen on; port 0 picks a free one and prints it." default:"127.0.0.1:8080" placeholder:"ADDR"`
+	Data   string `help:"Folder that holds the yard's records; made if absent. Default: rungbook in your data directory." placeholder:"DIR"`
+	Listen string `help:"Address to listen on, HOST:PORT. Port 0 picks a free one. Default: 127.0.0.1:8080." default:"127.0.0.1:8080" placeholder:"ADDR"`
+}
+
+// Help tells what is made, how it begins and how it ends.
+func (serveCommand) Help() string {
+	return `Prints its address and answers there until it is interrupted (Ctrl-C or SIGTERM); then it finishes the requests under way and ends. The data directory is $XDG_DATA_HOME, or .local/share in your home.
+
+A folder without records begins a new yard: the terminal prints a one-time code, and the first visitor who gives it becomes the first administrator. Each start before that prints a new code, and only the newest is good.
+
+Files in the folder, for its user only: rungbook.db (the record; rungbook.db-wal and rungbook.db-shm stand beside it while the server runs), rungbook.key (the key that signs the ledger: without it nothing more can be written) and signin.db (who is signed in; losing it signs everybody out). Back up the first two together.
+
+Rungbook speaks plain HTTP. To reach it from other machines, put a proxy that speaks TLS before it.
+
+Exit codes: 0 it was interrupted while it served; 2 the folder, the database, its key or the address can't be used.
+
+Examples:
+
+  rungbook serve
+  rungbook serve --data /srv/yard --listen 127.0.0.1:9000`
 }
 
 // Run serves a yard until it is interrupted.
@@ -35,45 +51,71 @@ func (c *serveCommand) Run(s *surroundings) error {
 	if err != nil {
 		return err
 	}
+	// The port is taken before anything is made or a new code is drawn: a second
+	// start by mistake leaves the first as it was.
+	listener, err := listen(c.Listen)
+	if err != nil {
+		return err
+	}
+	defer listener.Close()
 	log := slog.New(slog.NewTextHandler(s.stderr, nil))
-	st, err := store.Open(s.ctx, store.Options{Dir: dir, Clock: civil.Real, Log: log})
-	if err != nil {
-		return err
-	}
-	defer st.Close()
-	code, err := st.SetupCode(s.ctx)
-	if err != nil {
-		return err
-	}
-	return serve(s, st, log, c.Listen, func(url string) {
+	return withStore(s.ctx, store.Options{Dir: dir, Clock: civil.Real, Log: log}, func(st *store.Store) error {
+		code, err := st.SetupCode(s.ctx)
+		if err != nil {
+			return err
+		}
+		url := urlOf(listener)
 		fmt.Fprintf(s.stdout, "Rungbook listens on %s\nRecords are kept in %s\n", url, dir)
 		if code != "" {
 			fmt.Fprintf(s.stdout, "\nNo administrator yet. Open %sfirst-administrator and give this code once:\n\n  %s\n\n", url, code)
 		}
+		return serve(s.ctx, listener, st, log)
 	})
 }
 
-// serve listens, announces the address and answers until the context ends; then
-// it lets running requests finish.
-func serve(s *surroundings, st *store.Store, log *slog.Logger, addr string, announce func(url string)) error {
+// listen takes an address. Errors: fault.Unusable with what is the matter with it.
+func listen(addr string) (net.Listener, error) {
 	listener, err := net.Listen("tcp", addr)
-	if err != nil {
-		return fault.New(fault.Unusable, "can't listen on %s: %w. Is another program there? --listen 127.0.0.1:0 picks a free port", addr, plainCause(err))
+	switch {
+	case err == nil:
+		return listener, nil
+	case errors.Is(err, syscall.EADDRINUSE):
+		return nil, fault.New(fault.Unusable, "%s is in use by another program; end that one, or give another --listen ADDR (127.0.0.1:0 picks a free port)", addr)
+	case errors.Is(err, syscall.EACCES):
+		return nil, fault.New(fault.Unusable, "this user may not listen on %s; give --listen ADDR with a port above 1023", addr)
+	case errors.Is(err, syscall.EADDRNOTAVAIL):
+		return nil, fault.New(fault.Unusable, "%s is not an address of this machine; give another --listen ADDR", addr)
 	}
+	return nil, fault.New(fault.Unusable, "can't listen on %s: %w; --listen takes HOST:PORT, such as 127.0.0.1:8080", addr, plainCause(err))
+}
+
+// urlOf returns the address that a browser on this machine takes.
+func urlOf(listener net.Listener) string {
+	host, port, err := net.SplitHostPort(listener.Addr().String())
+	if err != nil {
+		panic("an address that is listened on has a port: " + err.Error())
+	}
+	if net.ParseIP(host).IsUnspecified() { // every address of the machine
+		host = "localhost"
+	}
+	return "http://" + net.JoinHostPort(host, port) + "/"
+}
+
+// serve answers until the context ends; then it lets running requests finish.
+func serve(ctx context.Context, listener net.Listener, st *store.Store, log *slog.Logger) error {
 	server := &http.Server{
 		Handler:           httpd.New(journeys(st), log),
 		ReadHeaderTimeout: 10 * time.Second, ReadTimeout: time.Minute, WriteTimeout: time.Minute, IdleTimeout: 2 * time.Minute,
 		ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}
-	announce("http://" + listener.Addr().String() + "/")
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(listener) }()
 	select {
 	case err := <-ended:
 		return fmt.Errorf("serve: %w", err)
-	case <-s.ctx.Done():
+	case <-ctx.Done():
 	}
-	grace, cancel := context.WithTimeout(context.WithoutCancel(s.ctx), 10*time.Second)
+	grace, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 	defer cancel()
 	if err := server.Shutdown(grace); err != nil {
 		return fmt.Errorf("stop: %w", err)
@@ -82,41 +124,6 @@ func serve(s *surroundings, st *store.Store, log *slog.Logger, addr string, anno
 		return fmt.Errorf("serve: %w", err)
 	}
 	return nil
-}
-
-// plainCause returns the innermost cause, which is the words people know
-// ("address already in use").
-func plainCause(err error) error {
-	for {
-		inner := errors.Unwrap(err)
-		if inner == nil {
-			return err
-		}
-		err = inner
-	}
-}
-
-// dataFolder returns the folder given, or one of that name under the user's data
-// directory.
-func dataFolder(given, name string) (string, error) {
-	if given != "" {
-		return filepath.Abs(given)
-	}
-	if base := os.Getenv("XDG_DATA_HOME"); base != "" {
-		return filepath.Join(base, name), nil
-	}
-	if runtime.GOOS == "linux" {
-		home, err := os.UserHomeDir()
-		if err != nil {
-			return "", fault.New(fault.Unusable, "no home folder is known; give --data DIR")
-		}
-		return filepath.Join(home, ".local", "share", name), nil
-	}
-	base, err := os.UserConfigDir()
-	if err != nil {
-		return "", fault.New(fault.Unusable, "no data folder is known; give --data DIR")
-	}
-	return filepath.Join(base, name), nil
 }
 
 // journeys wires every journey to the store.

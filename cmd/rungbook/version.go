@@ -8,6 +8,13 @@ import (
 
 type versionCommand struct{}
 
+// Help says what the lines mean.
+func (versionCommand) Help() string {
+	return `Prints this program's version, with the revision of its source where it was built from a checkout, and the compiler's. Time zones come only from the data built into the program, never from the machine; they are those that came with the compiler.
+
+Exit code: 0.`
+}
+
 // version is set by the linker for released builds.
 var version = "development"
 
