@@ -29,16 +29,21 @@ type key struct {
 func (k key) yard() id.Yard { return id.Yard(strings.TrimPrefix(k.Name(), originPrefix)) }
 
 // loadKey reads the key file. Where there is neither key nor database it makes
-// one; a database without its key is fault.Unusable.
+// one; either without the other is fault.Unusable: a database could not be
+// signed, and a key that signed one ledger must not begin a second.
 func loadKey(file, database string, maker *id.Maker, random io.Reader) (key, error) {
+	_, err := os.Stat(database)
+	kept := err == nil
 	text, err := os.ReadFile(file)
 	switch {
+	case err == nil && !kept:
+		return key{}, fault.New(fault.Unusable, "%s is missing beside its key: put the database back from the backup; a new yard begins in an empty folder", database)
 	case err == nil:
 		return parseKey(file, string(text))
 	case !errors.Is(err, fs.ErrNotExist):
 		return key{}, err
 	}
-	if _, err := os.Stat(database); err == nil {
+	if kept {
 		return key{}, fault.New(fault.Unusable, "%s is missing beside its database: put the key file back from the backup; without it nothing can be signed", file)
 	}
 	signer, _, err := ledger.NewKey(random, originPrefix+maker.New())

@@ -93,6 +93,37 @@ func TestAMissingOrForeignKeyIsOneClearSentence(t *testing.T) {
 	}
 }
 
+func TestADatabaseMissingBesideItsKeyIsOneClearSentence(t *testing.T) {
+	b := closed(t)
+	if err := os.Rename(b.file(databaseName), b.file("elsewhere")); err != nil {
+		t.Fatal(err)
+	}
+	b.refuses("is missing beside its key")
+	if _, err := os.Stat(b.file(databaseName)); err == nil {
+		t.Error("a second ledger was begun with the key of the first")
+	}
+	if err := os.Rename(b.file("elsewhere"), b.file(databaseName)); err != nil {
+		t.Fatal(err)
+	}
+	b.open()
+	if err := b.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestAFolderInPlaceOfAFileIsOneClearSentence(t *testing.T) {
+	for _, name := range []string{databaseName, keyName} {
+		b := closed(t)
+		if err := os.Remove(b.file(name)); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Mkdir(b.file(name), 0o700); err != nil {
+			t.Fatal(err)
+		}
+		b.refuses("a folder stands where the file should be")
+	}
+}
+
 func TestAFolderThatCannotBeUsedIsOneClearSentence(t *testing.T) {
 	b := &bench{t: t, dir: filepath.Join(t.TempDir(), "file", "below"), at: morning}
 	if err := os.WriteFile(filepath.Dir(b.dir), nil, 0o600); err != nil {

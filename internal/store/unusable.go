@@ -50,6 +50,8 @@ func unusable(file string, err error) error {
 		return sentence(" can't be written: the folder is read-only or may not be used by this user")
 	case errors.Is(err, syscall.ENOTDIR):
 		return sentence(" can't be used: a file stands where the folder should be")
+	case errors.Is(err, syscall.EISDIR):
+		return sentence(" or its key can't be used: a folder stands where the file should be")
 	}
 	return err
 }
