@@ -46,9 +46,9 @@ func (b *builder) schedule(in *intake, w wish) (still []*enrolment, ok bool) {
 	past := s.day < b.Today
 	switch {
 	case s.station.NeedsDaylight && past && b.chance(weatherChance):
-		b.standDown(r, s.day, session.DownWeather, "Gusts over the limit at the top deck; the wind did not ease.")
+		b.standDown(r, s.day, session.DownWeather, "Gusts over the limit; the wind did not ease.")
 	case b.spoilt(r, s):
-		reason, note := session.DownRig, "The winch on the top deck waits for a part."
+		reason, note := session.DownRig, "The rescue winch waits for a part."
 		if past {
 			reason, note = session.DownWeather, "Squalls from the west all morning."
 		}
@@ -88,7 +88,7 @@ func (b *builder) hold(r *run, group []*enrolment) (still []*enrolment) {
 	if cut {
 		s.State = session.CutShort
 		s.End = s.Start.Add(r.exercise.minutes * 3 / 5)
-		s.Note = text("Stopped when the rain came in sideways.")
+		s.Note = text("Stopped early by a false fire alarm; the rest is taken again.")
 	}
 	r.attendance = session.Attendance{Session: s.ID}
 	r.results = session.Results{Session: s.ID, By: s.Instructors[b.rand.IntN(len(s.Instructors))], Results: []session.Result{}}
