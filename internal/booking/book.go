@@ -36,38 +36,52 @@ type Done struct {
 
 // Book books a session, or pencils it where a caution waits to be accepted.
 func (d *Desk) Book(ctx context.Context, actor access.Actor, p Proposal, send Send) (Done, error) {
-	return d.change(ctx, actor, access.BookSession, p, send, func(_ *store.Tx, put plan.Session) (session.Session, string, error) {
-		return record(put), "booked", nil
+	return d.change(ctx, actor, access.BookSession, p, send, func(_ *store.Tx, put plan.Session) (session.Session, session.Move, error) {
+		return record(put), session.ToBook, nil
 	})
 }
 
 // Move gives a session another time or place, and the people chosen for it.
 func (d *Desk) Move(ctx context.Context, actor access.Actor, p Proposal, rev int64, send Send) (Done, error) {
-	return d.revise(ctx, actor, access.MoveSession, p, rev, send, "moved")
+	return d.revise(ctx, actor, access.MoveSession, p, rev, send, session.ToMove)
 }
 
 // ChangePeople gives a session other people at the same time and place.
 func (d *Desk) ChangePeople(ctx context.Context, actor access.Actor, p Proposal, rev int64, send Send) (Done, error) {
-	return d.revise(ctx, actor, access.ChangePeople, p, rev, send, "people changed")
+	return d.revise(ctx, actor, access.ChangePeople, p, rev, send, session.ToChangePeople)
 }
 
 // Reopen books a session again that was stood down, judged as if it were new.
 func (d *Desk) Reopen(ctx context.Context, actor access.Actor, sid id.Session, rev int64, send Send) (Done, error) {
-	var p Proposal
-	err := d.store.Read(ctx, func(v *store.View) error {
+	p, err := d.standing(ctx, sid)
+	if err != nil {
+		return Done{}, err
+	}
+	return d.revise(ctx, actor, access.ReopenSession, p, rev, send, session.ToReopen)
+}
+
+// Confirm books a pencilled session that nothing keeps pencilled any more.
+func (d *Desk) Confirm(ctx context.Context, actor access.Actor, sid id.Session, rev int64, send Send) (Done, error) {
+	p, err := d.standing(ctx, sid)
+	if err != nil {
+		return Done{}, err
+	}
+	return d.revise(ctx, actor, access.BookSession, p, rev, send, session.ToBook)
+}
+
+// standing returns a session as it stands, as a proposal.
+func (d *Desk) standing(ctx context.Context, sid id.Session) (p Proposal, err error) {
+	err = d.store.Read(ctx, func(v *store.View) error {
 		row, err := v.Session(sid)
 		p = proposalOf(row.Value)
 		return err
 	})
-	if err != nil {
-		return Done{}, err
-	}
-	return d.revise(ctx, actor, access.ReopenSession, p, rev, send, "reopened")
+	return p, err
 }
 
 // revise changes a session that exists, if it has not moved on meanwhile.
-func (d *Desk) revise(ctx context.Context, actor access.Actor, action access.Action, p Proposal, rev int64, send Send, act string) (Done, error) {
-	return d.change(ctx, actor, action, p, send, func(tx *store.Tx, put plan.Session) (session.Session, string, error) {
+func (d *Desk) revise(ctx context.Context, actor access.Actor, action access.Action, p Proposal, rev int64, send Send, act session.Move) (Done, error) {
+	return d.change(ctx, actor, action, p, send, func(tx *store.Tx, put plan.Session) (session.Session, session.Move, error) {
 		row, err := tx.View().Session(p.Session)
 		if err != nil {
 			return session.Session{}, "", err
@@ -77,13 +91,13 @@ func (d *Desk) revise(ctx context.Context, actor access.Actor, action access.Act
 		}
 		rec := record(put)
 		rec.Trial, rec.Others, rec.Note = row.Value.Trial, row.Value.Others, row.Value.Note
-		return rec, act, session.MayChange(row.Value.State, act)
+		return rec, act, session.MayChange(row.Value.State, string(act))
 	})
 }
 
 // change judges a proposal inside the transaction and writes it if no rule stops.
 func (d *Desk) change(ctx context.Context, actor access.Actor, action access.Action, p Proposal, send Send,
-	make func(*store.Tx, plan.Session) (session.Session, string, error)) (Done, error) {
+	make func(*store.Tx, plan.Session) (session.Session, session.Move, error)) (Done, error) {
 	role, err := access.Require(actor, action)
 	if err != nil {
 		return Done{}, err
@@ -106,10 +120,8 @@ func (d *Desk) change(ctx context.Context, actor access.Actor, action access.Act
 			if err != nil {
 				return "", err
 			}
-			if err := settle(tx, actor, rec, act, j.Waits, send.Reason); err != nil {
-				return "", err
-			}
-			return store.Outcome(rec.ID), nil
+			done.Waits, err = settle(tx, actor, rec, act, j.Waits, send.Reason)
+			return store.Outcome(rec.ID), err
 		})
 	if errors.Is(err, errRefused) {
 		return done, nil
@@ -127,28 +139,28 @@ type content struct {
 
 // settle writes the session: booked when nothing waits, or when the booker may
 // accept all that waits and gave a reason (marked as their own acceptance);
-// pencilled otherwise.
-func settle(tx *store.Tx, actor access.Actor, rec session.Session, act string, waits []verdict.Finding, reason string) error {
+// pencilled otherwise. It returns how many cautions wait.
+func settle(tx *store.Tx, actor access.Actor, rec session.Session, act session.Move, waits []verdict.Finding, reason string) (left int, err error) {
 	rec.State = session.Booked
 	own := reason != "" && !slices.ContainsFunc(waits, func(f verdict.Finding) bool { return !access.MayAccept(actor, f.Field) })
 	if len(waits) > 0 && !own {
 		rec.State = session.Pencilled
-		if act == "booked" {
-			act = "pencilled"
+		if act == session.ToBook {
+			act = session.ToPencil
 		}
 	}
-	if _, err := tx.Put(act, tx.Today(), rec); err != nil {
-		return err
+	if _, err := tx.Put(string(act), tx.Today(), rec); err != nil {
+		return 0, err
 	}
 	if !own {
-		return nil
+		return len(waits), nil
 	}
 	for _, f := range waits {
 		if err := putAcceptance(tx, actor, rec.ID, f, reason, true); err != nil {
-			return err
+			return 0, err
 		}
 	}
-	return nil
+	return 0, nil
 }
 
 // record is a planned session as a record; its state is set by settle.
@@ -185,12 +197,12 @@ func (d *Desk) StandDown(ctx context.Context, actor access.Actor, sid id.Session
 			if err := tx.Expect("session", string(sid), rev); err != nil {
 				return "", err
 			}
-			if err := session.MayChange(row.Value.State, "stood down"); err != nil {
+			if err := session.MayChange(row.Value.State, string(session.ToStandDown)); err != nil {
 				return "", err
 			}
 			rec := row.Value
 			rec.State, rec.Down, rec.Note = session.StoodDown, reason, tx.Seal("session/"+string(sid), "note", note)
-			_, err = tx.Put("stood down", tx.Today(), rec)
+			_, err = tx.Put(string(session.ToStandDown), tx.Today(), rec)
 			return store.Outcome(sid), err
 		})
 	return err
@@ -239,7 +251,7 @@ func (d *Desk) accept(tx *store.Tx, actor access.Actor, sid id.Session, subject,
 	if len(j.Waits) == 1 && row.Value.State == session.Pencilled && j.Report.Level() != verdict.Stops {
 		rec := row.Value
 		rec.State = session.Booked
-		_, err = tx.Put("booked", tx.Today(), rec)
+		_, err = tx.Put(string(session.ToBook), tx.Today(), rec)
 	}
 	return err
 }
@@ -260,7 +272,7 @@ func bookerOf(v *store.View, sid id.Session) (id.Person, error) {
 		return "", err
 	}
 	for _, r := range slices.Backward(history) {
-		if r.Act != "stood down" {
+		if r.Act != string(session.ToStandDown) {
 			return r.Actor, nil
 		}
 	}

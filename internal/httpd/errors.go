@@ -8,6 +8,7 @@ import (
 
 	"github.com/go-chi/chi/v5/middleware"
 
+	"rungbook/internal/access"
 	"rungbook/internal/fault"
 	"rungbook/web/page"
 	"rungbook/web/ui"
@@ -40,6 +41,10 @@ func (v *visit) problem(err error) {
 		return // the reader left
 	}
 	kind := fault.Of(err)
+	if kind == fault.Forbidden && v.r.Method == http.MethodGet && v.r.URL.Path == "/" && access.May(v.actor, access.SeeOwnPath) {
+		http.Redirect(v.w, v.r, "/path", http.StatusSeeOther) // a trainee's home is their own page
+		return
+	}
 	p := page.Problem{Shell: v.page(titles[kind], ""), Title: titles[kind], Text: fault.Message(err),
 		Back: ui.Link{Text: "Back to the yard", Href: "/"}}
 	if kind == fault.Internal {

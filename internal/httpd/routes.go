@@ -48,6 +48,7 @@ func routes() []route {
 		{get, "/sessions/{session}/stand-down", access.StandDown, standDownForm},
 		{post, "/sessions/{session}/stand-down", access.StandDown, standDown},
 		{post, "/sessions/{session}/reopen", access.ReopenSession, reopenSession},
+		{post, "/sessions/{session}/book", access.BookSession, confirmSession},
 		{post, "/sessions/{session}/accept", access.AcceptCaution, acceptCaution},
 		{get, "/attention", access.SeeAttention, attentionPage},
 

@@ -260,7 +260,7 @@ func (v *visit) accepted(sheet booking.Sheet) []page.SessionAcceptance {
 func (v *visit) history(sheet booking.Sheet) []page.SessionEntry {
 	var out []page.SessionEntry
 	for i, h := range sheet.History {
-		e := page.SessionEntry{Act: h.Act, By: personLink(h.Actor, sheet.Persons[h.Actor]), When: v.words.Moment(h.RecordedAt), Entry: web.Number(h.Entry)}
+		e := page.SessionEntry{Act: strings.ReplaceAll(h.Act, "-", " "), By: personLink(h.Actor, sheet.Persons[h.Actor]), When: v.words.Moment(h.RecordedAt), Entry: web.Number(h.Entry)}
 		if i > 0 {
 			e.What = v.changed(sheet.History[i-1].Value, h.Value)
 		}
@@ -298,6 +298,10 @@ func (v *visit) sessionActions(sheet booking.Sheet) page.SessionActions {
 	}
 	if booking.Waiting(s) && access.May(v.actor, access.StandDown) {
 		a.StandDown = ui.Link{Text: "Stand down…", Href: here + "/stand-down"}
+	}
+	if s.State == session.Pencilled && len(sheet.Judged.Waits) == 0 && s.Start > v.now && access.May(v.actor, access.BookSession) {
+		a.Reopen = &ui.Form{Action: here + "/book", Key: v.freshKey(), Button: "Book " + v.words.Moment(s.Start),
+			Hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(sheet.Rev)}, {Name: "seen", Value: fmt.Sprint(v.head)}}}
 	}
 	if s.State == session.StoodDown && s.Start > v.now && access.May(v.actor, access.ReopenSession) {
 		a.Reopen = &ui.Form{Action: here + "/reopen", Key: v.freshKey(), Button: "Reopen " + v.words.Moment(s.Start),

@@ -65,12 +65,26 @@ func standDown(v *visit) error {
 }
 
 func reopenSession(v *visit) error {
+	return v.again("Not reopened. ", "Reopened.", func(sid id.Session, rev int64, send booking.Send) (booking.Done, error) {
+		return v.Desk.Reopen(v.r.Context(), v.actor, sid, rev, send)
+	})
+}
+
+// confirmSession books a pencilled session that nothing keeps pencilled.
+func confirmSession(v *visit) error {
+	return v.again("Not booked. ", "Booked.", func(sid id.Session, rev int64, send booking.Send) (booking.Done, error) {
+		return v.Desk.Confirm(v.r.Context(), v.actor, sid, rev, send)
+	})
+}
+
+// again books a session as it stands; a refusal is shown as a proposal to mend.
+func (v *visit) again(not, yes string, do func(id.Session, int64, booking.Send) (booking.Done, error)) error {
 	f, err := v.form()
 	if err != nil {
 		return err
 	}
 	sid := id.Session(v.param("session"))
-	done, err := v.Desk.Reopen(v.r.Context(), v.actor, sid, numberField(f, "rev"), v.send(f))
+	done, err := do(sid, numberField(f, "rev"), v.send(f))
 	if err != nil {
 		return err
 	}
@@ -78,7 +92,7 @@ func reopenSession(v *visit) error {
 		s := done.Refused.Session
 		q := url.Values{"exercise": {s.Exercise}, "station": {s.Station}, "start": {fmt.Sprint(int64(s.Start))}, "session": {s.ID},
 			"rev": f["rev"], "trainee": s.Trainees, "instructor": s.Instructors, "rescuer": s.Rescuers}
-		return v.proposal(http.StatusUnprocessableEntity, q, proposalOf(q), done.Refused, "Not reopened. "+v.firstStop(done.Refused), nil)
+		return v.proposal(http.StatusUnprocessableEntity, q, proposalOf(q), done.Refused, not+v.firstStop(done.Refused), nil)
 	}
-	return v.goTo("/sessions/"+string(sid), "Reopened.")
+	return v.goTo("/sessions/"+string(sid), yes)
 }

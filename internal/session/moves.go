@@ -16,12 +16,12 @@ const (
 	ToPencil       Move = "pencilled"
 	ToBook         Move = "booked"
 	ToMove         Move = "moved"
-	ToChangePeople Move = "people changed"
-	ToStandDown    Move = "stood down"
+	ToChangePeople Move = "people-changed"
+	ToStandDown    Move = "stood-down"
 	ToReopen       Move = "reopened"
 	ToStart        Move = "started"
-	ToSignOff      Move = "signed off"
-	ToCutShort     Move = "cut short"
+	ToSignOff      Move = "signed-off"
+	ToCutShort     Move = "cut-short"
 )
 
 // step is one row of the table of moves. A state of "" is a session that does
