@@ -46,7 +46,7 @@ func versions[K ~string, T any](t *store.Table[K, T]) []T {
 // their causes. unconfirmed shuts all of them for the whole horizon.
 func (w *groundwork) stations(unconfirmed *Cause) {
 	from, until := w.problem.From, w.problem.From+civil.Day(w.problem.Days)
-	for _, st := range w.ref.Stations.All(w.day) {
+	for _, st := range counting(w, &w.ref.Stations) {
 		i := len(w.problem.Stations)
 		out := plan.Station{
 			ID: string(st.ID), Rig: string(st.Rig), Places: st.Places, Zones: texts(st.Zones), Height: st.Height,
@@ -74,7 +74,7 @@ func (w *groundwork) stations(unconfirmed *Cause) {
 
 // practice reports whether anything but theory is done on a station.
 func (w *groundwork) practice(st id.Station) bool {
-	return slices.ContainsFunc(w.ref.Exercises.All(w.day), func(e curriculum.Exercise) bool {
+	return slices.ContainsFunc(counting(w, &w.ref.Exercises), func(e curriculum.Exercise) bool {
 		return e.Setting != curriculum.Theory && slices.Contains(e.Stations, st)
 	})
 }
@@ -94,7 +94,7 @@ func sayAll(causes []rig.Cause) verdict.Text {
 // kits builds each kit with the days on which it is out of use.
 func (w *groundwork) kits() {
 	from, until := w.problem.From, w.problem.From+civil.Day(w.problem.Days)
-	for _, k := range w.ref.Kits.All(w.day) {
+	for _, k := range counting(w, &w.ref.Kits) {
 		out := plan.Kit{ID: string(k.ID), Count: k.Count}
 		for _, c := range w.register.Periods(w.register.KitNotUsable(k.ID, from, until)) {
 			w.setCause(fmt.Sprintf("/kits/%d/shut/%d", len(w.problem.Kits), len(out.Shut)), Cause{Say: sayAll(c.Causes), Kind: c.Causes[0].Kind})

@@ -38,7 +38,7 @@ type groundCache struct {
 }
 
 type keptGround struct {
-	entry       int64
+	ref         *store.Reference // by pointer: a write that was undone leaves no ground behind
 	from, until civil.Day
 	day         civil.Day
 	ground      *ground
@@ -50,12 +50,12 @@ func (c *groundCache) get(ref *store.Reference, yard rig.Yard, zone civil.Zone, 
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	for _, k := range c.kept {
-		if k.entry == ref.Entry && k.from == scope.From && k.until == scope.Until && k.day == scope.Day {
+		if k.ref == ref && k.from == scope.From && k.until == scope.Until && k.day == scope.Day {
 			return k.ground
 		}
 	}
 	g := layGround(ref, yard, zone, scope)
-	c.kept = append([]keptGround{{ref.Entry, scope.From, scope.Until, scope.Day, g}}, c.kept[:min(len(c.kept), groundsKept-1)]...)
+	c.kept = append([]keptGround{{ref, scope.From, scope.Until, scope.Day, g}}, c.kept[:min(len(c.kept), groundsKept-1)]...)
 	return g
 }
 
@@ -80,28 +80,28 @@ type groundwork struct {
 }
 
 func layGround(ref *store.Reference, yard rig.Yard, zone civil.Zone, scope Scope) *ground {
-	reach := civil.Day(check.GreatestReach())
-	from := anchor(scope.From - reach)
 	w := groundwork{
 		ground: &ground{causes: map[string]Cause{}, policies: map[id.Profile]bool{}, staff: map[string]bool{}},
 		ref:    ref, yard: yard, zone: zone, day: scope.Day, first: scope.From, last: scope.Until,
 	}
+	unconfirmed := w.limits()
+	reach := civil.Day(check.GreatestReach(w.problem.RestPolicies...))
+	from := anchor(scope.From - reach)
 	w.problem.Zone, w.problem.Grid = zone, yard.Grid
 	w.problem.From, w.problem.Days = from, int(scope.Until+reach+1-from)
 	w.reach = civil.Period{Start: zone.StartOfDay(from), End: zone.StartOfDay(scope.Until + reach + 1)}
 	w.register = register(ref, zone)
 	w.hours()
 	w.light()
-	confirmed := w.limits()
 	w.rigs()
-	w.stations(confirmed)
+	w.stations(unconfirmed)
 	w.kits()
 	w.exercises()
 	w.people()
-	for _, c := range ref.Circuits.All(w.day) {
+	for _, c := range counting(&w, &ref.Circuits) {
 		w.problem.Circuits = append(w.problem.Circuits, plan.Circuit{ID: string(c.ID), Changeover: c.Changeover})
 	}
-	for _, in := range ref.Intakes.All(w.day) {
+	for _, in := range counting(&w, &ref.Intakes) {
 		w.problem.Intakes = append(w.problem.Intakes, plan.Intake{ID: string(in.ID), Alone: in.Alone})
 	}
 	return w.ground
@@ -177,29 +177,58 @@ func planPolicy(name id.Profile, p rulebook.Policy) plan.RestPolicy {
 	}
 }
 
+// counting returns what counts on the slice's day and, of records that do not,
+// one version: sessions on other days may stand on them, and must be seen.
+func counting[K ~string, T any](w *groundwork, t *store.Table[K, T]) []T {
+	out := t.All(w.day)
+	for _, k := range t.Keys() {
+		if _, ok := t.On(k, w.day); ok {
+			continue
+		}
+		versions := t.Versions(k)
+		i := slices.IndexFunc(versions, func(v store.Dated[T]) bool { return v.From > w.day })
+		if i < 0 {
+			i = len(versions) - 1
+		}
+		out = append(out, versions[i].Value)
+	}
+	return out
+}
+
 func (w *groundwork) rigs() {
-	for _, r := range w.ref.Rigs.All(w.day) {
+	for _, r := range counting(w, &w.ref.Rigs) {
 		w.problem.Rigs = append(w.problem.Rigs, plan.Rig{ID: string(r.ID), PeopleMax: r.PeopleMax})
 	}
 }
 
 // exercises takes each exercise in the version of the slice's day. The ratio is
 // the smaller of its own and the rule book's for its setting; where neither is
-// stated it fits no station.
+// stated, or it is not taught on that day, it fits no station.
 func (w *groundwork) exercises() {
-	for _, e := range w.ref.Exercises.All(w.day) {
-		if e.Retired != 0 && e.Retired <= w.day {
-			continue
-		}
+	for _, e := range counting(w, &w.ref.Exercises) {
 		at := pointer("exercises", len(w.problem.Exercises))
 		limit, line, ok := w.ratio(e.Setting)
 		out := planExercise(e, limit)
+		who := verdict.Ref{Kind: verdict.Exercise, ID: out.ID}
+		_, recorded := w.ref.Exercises.On(e.ID, w.day)
+		nowhere := func(say verdict.Text) {
+			out.Stations = []string{}
+			w.setCause(at+"/stations", Cause{Say: say})
+		}
 		switch {
+		case !recorded:
+			nowhere(verdict.Say(who, " is not in the records on ", w.day))
+		case e.Retired != 0 && e.Retired <= w.day:
+			nowhere(verdict.Say(who, " is not taught since ", e.Retired))
 		case !ok:
-			out.Stations = nil
-			w.setCause(at+"/stations", Cause{Say: verdict.Say("the rule book states no ratio for ", string(e.Setting), ", which ", verdict.Ref{Kind: verdict.Exercise, ID: out.ID}, " needs")})
+			nowhere(verdict.Say("the rule book states no ratio for ", string(e.Setting), ", which ", who, " needs"))
 		case e.Ratio == 0 || limit < e.Ratio:
 			w.setCause(at+"/ratio", Cause{Line: line.ID})
+		}
+		for _, other := range w.ref.Exercises.Versions(e.ID) {
+			if other.From <= w.last+2 && (other.Until == 0 || w.first-2 < other.Until) {
+				out.Setup, out.Strike = max(out.Setup, other.Value.Setup), max(out.Strike, other.Value.Strike)
+			}
 		}
 		w.problem.Exercises = append(w.problem.Exercises, out)
 	}

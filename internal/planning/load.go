@@ -73,7 +73,7 @@ func (l *loader) loadSessions() error {
 	if err != nil {
 		return err
 	}
-	far, err := l.view.SessionsOf(l.staff, l.groupIDs(), l.ground.reach.Start, l.ground.reach.End)
+	far, err := l.view.SessionsOf(l.bodies(), l.groupIDs(), l.ground.reach.Start, l.ground.reach.End)
 	if err != nil {
 		return err
 	}
@@ -110,6 +110,16 @@ func (l *loader) loadEveryone() error {
 		return err
 	}
 	return l.loadSessions()
+}
+
+// bodies are the persons whose times are judged: the staff, and the group, who
+// may teach elsewhere in the days around.
+func (l *loader) bodies() []id.Person {
+	out := slices.Clone(l.staff)
+	for _, t := range l.group {
+		out = append(out, t.Person)
+	}
+	return out
 }
 
 func (l *loader) groupIDs() []id.Trainee {
