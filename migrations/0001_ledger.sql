@@ -10,7 +10,6 @@ CREATE TABLE entry (
     bytes       BLOB    NOT NULL CHECK (length(bytes) BETWEEN 1 AND 65535),
     UNIQUE (kind, id, rev)
 ) STRICT;
-CREATE INDEX entry_recorded ON entry (recorded_at, idx);
 
 -- Stored hashes of the tree in the order of golang.org/x/mod/sumdb/tlog.
 CREATE TABLE tlog_hash (

@@ -6,8 +6,7 @@
 --   from_day     first day it counts for
 --   until_day    first day it no longer counts for; 'open' = no end (and above
 --                every day as text)
--- Indexes of what stands hold only those rows, so that a query for them needs no
--- help to choose. All of them can be derived again from the ledger: rungbook rebuild compares.
+-- All of them can be derived again from the ledger: rungbook rebuild compares.
 -- Moments are minutes since 1970-01-01T00:00Z, days are ISO 8601 text.
 
 -- Every record there is, by the id it first appeared under. Kinds that describe
@@ -128,18 +127,17 @@ CREATE TABLE session (
     body        TEXT    NOT NULL,
     PRIMARY KEY (id, since_entry, from_day)
 ) STRICT;
-CREATE INDEX session_entry ON session (entry);
 CREATE INDEX session_start ON session (start);
-CREATE INDEX session_standing_start ON session (start) WHERE until_entry = 9223372036854775807;
 CREATE INDEX session_standing_state ON session (state, start) WHERE until_entry = 9223372036854775807;
 
 -- Who takes part in the session of an entry. who is a trainee or a person.
 CREATE TABLE session_person (
-    entry  INTEGER NOT NULL,
-    who    TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
-    part   TEXT    NOT NULL CHECK (part IN ('trainee', 'instructor', 'rescuer', 'other')),
-    start  INTEGER NOT NULL,
-    finish INTEGER NOT NULL,
+    entry   INTEGER NOT NULL,
+    session TEXT    NOT NULL,
+    who     TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    part    TEXT    NOT NULL CHECK (part IN ('trainee', 'instructor', 'rescuer', 'other')),
+    start   INTEGER NOT NULL,
+    finish  INTEGER NOT NULL,
     PRIMARY KEY (who, start, entry, part)
 ) STRICT, WITHOUT ROWID;
 
@@ -154,7 +152,6 @@ CREATE TABLE attendance (
     body        TEXT    NOT NULL,
     PRIMARY KEY (id, since_entry, from_day)
 ) STRICT;
-CREATE INDEX attendance_entry ON attendance (entry);
 
 -- Who was present in the attendance of an entry. start and finish are 0 for one
 -- who did not come.

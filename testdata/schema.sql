@@ -31,8 +31,6 @@ CREATE TABLE attendance (
     PRIMARY KEY (id, since_entry, from_day)
 ) STRICT;
 
-CREATE INDEX attendance_entry ON attendance (entry);
-
 CREATE TABLE away (
     id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
     rev         INTEGER NOT NULL CHECK (rev >= 1),
@@ -154,8 +152,6 @@ CREATE TRIGGER entry_next BEFORE INSERT ON entry
 WHEN NEW.idx IS NOT (SELECT coalesce(max(idx) + 1, 0) FROM entry)
 BEGIN SELECT raise(ABORT, 'the ledger takes only the next entry'); END;
 
-CREATE INDEX entry_recorded ON entry (recorded_at, idx);
-
 CREATE TRIGGER entry_time BEFORE INSERT ON entry
 WHEN NEW.recorded_at < (SELECT recorded_at FROM entry ORDER BY idx DESC LIMIT 1)
 BEGIN SELECT raise(ABORT, 'the ledger is never written backwards in time'); END;
@@ -270,20 +266,17 @@ CREATE TABLE session (
     PRIMARY KEY (id, since_entry, from_day)
 ) STRICT;
 
-CREATE INDEX session_entry ON session (entry);
-
-CREATE INDEX session_standing_start ON session (start) WHERE until_entry = 9223372036854775807;
-
 CREATE INDEX session_standing_state ON session (state, start) WHERE until_entry = 9223372036854775807;
 
 CREATE INDEX session_start ON session (start);
 
 CREATE TABLE session_person (
-    entry  INTEGER NOT NULL,
-    who    TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
-    part   TEXT    NOT NULL CHECK (part IN ('trainee', 'instructor', 'rescuer', 'other')),
-    start  INTEGER NOT NULL,
-    finish INTEGER NOT NULL,
+    entry   INTEGER NOT NULL,
+    session TEXT    NOT NULL,
+    who     TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    part    TEXT    NOT NULL CHECK (part IN ('trainee', 'instructor', 'rescuer', 'other')),
+    start   INTEGER NOT NULL,
+    finish  INTEGER NOT NULL,
     PRIMARY KEY (who, start, entry, part)
 ) STRICT, WITHOUT ROWID;
 

@@ -87,6 +87,25 @@ func encode(e Entry) ([]byte, error) {
 	return Canonical(b)
 }
 
+// BodyOf returns the body within the bytes that Encode wrote, canonical too.
+func BodyOf(raw []byte) (jsontext.Value, error) {
+	dec := jsontext.NewDecoder(bytes.NewReader(raw))
+	if _, err := dec.ReadToken(); err != nil {
+		return nil, err
+	}
+	for { // "body" is the third member in canonical order
+		name, err := dec.ReadToken()
+		if err != nil {
+			return nil, err
+		}
+		found := name.String() == "body"
+		value, err := dec.ReadValue()
+		if err != nil || found {
+			return bytes.Clone(value), err
+		}
+	}
+}
+
 // Canonical returns JSON in its one canonical form (RFC 8785). It refuses
 // numbers that are not whole or lie outside ±(2^53 − 1): those would come back
 // changed, and no record holds any.

@@ -42,6 +42,12 @@ func TestAnEntryOfVersion1HasTheseBytes(t *testing.T) {
 	if diff := cmp.Diff(sample(), back); diff != "" {
 		t.Error(diff)
 	}
+	if body, err := BodyOf(got); err != nil || string(body) != string(back.Body) {
+		t.Errorf("BodyOf gives %s, %v", body, err)
+	}
+	if _, err := BodyOf([]byte(`{"act":"moved"}`)); err == nil {
+		t.Error("a body was found in an entry without one")
+	}
 	if back.Recorded().Sub(back.Happened()) != 1 {
 		t.Errorf("recorded %d, happened %d", back.Recorded(), back.Happened())
 	}

@@ -20,7 +20,7 @@ const openDay = "open"
 var openText = strconv.FormatInt(open, 10)
 
 // known limits rows of a table to those that stood at the view's entry, for any
-// day. At the head an equality says the same and lets the indexes of
+// day. At the head an equality says the same and lets the index of
 // what stands serve.
 func (v *View) known(alias string) string {
 	if v.head {

@@ -26,12 +26,12 @@ var folds = func() map[rune]string {
 // spaces. Combining marks are dropped, so that both ways to write é are one.
 func fold(s string) string {
 	var b strings.Builder
-	for _, r := range strings.ToLower(strings.Join(strings.Fields(s), " ")) {
+	for _, r := range strings.ToLower(s) {
 		if to, ok := folds[r]; ok {
 			b.WriteString(to)
-		} else if !unicode.Is(unicode.Mn, r) && !unicode.IsControl(r) {
+		} else if !unicode.Is(unicode.Mn, r) && (unicode.IsSpace(r) || !unicode.IsControl(r)) {
 			b.WriteRune(r)
 		}
 	}
-	return b.String()
+	return strings.Join(strings.Fields(b.String()), " ")
 }

@@ -70,7 +70,7 @@ func askEverything(v *View) error {
 // lastRow are queries for the last row of a table, which SQLite explains as a
 // scan that ends after one step.
 var lastRow = []string{
-	`SELECT recorded_at FROM entry ORDER BY idx DESC LIMIT 1`,
+	`SELECT idx, recorded_at FROM entry ORDER BY idx DESC LIMIT 1`,
 	`SELECT size, root, note FROM checkpoint ORDER BY size DESC LIMIT 1`,
 }
 

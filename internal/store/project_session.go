@@ -4,6 +4,8 @@ import (
 	"database/sql"
 	"slices"
 
+	"github.com/go-json-experiment/json"
+
 	"rungbook/internal/civil"
 	"rungbook/internal/curriculum"
 	"rungbook/internal/id"
@@ -12,6 +14,7 @@ import (
 
 // deriveSession lists who takes part, and looks at completions again.
 func deriveSession(p *projector, f fact, s session.Session) error {
+	var parts []string // who and part in turn, for one statement
 	for _, in := range []struct {
 		part session.Part
 		who  []string
@@ -23,11 +26,19 @@ func deriveSession(p *projector, f fact, s session.Session) error {
 	} {
 		slices.Sort(in.who)
 		for _, who := range slices.Compact(in.who) {
-			err := p.exec(`INSERT INTO session_person (entry, who, part, start, finish) VALUES (?1, ?2, ?3, ?4, ?5)`,
-				f.index, who, string(in.part), int64(s.Start), int64(s.End))
-			if err != nil {
-				return err
-			}
+			parts = append(parts, who, string(in.part))
+		}
+	}
+	if len(parts) > 0 {
+		list, err := json.Marshal(parts)
+		if err != nil {
+			return err
+		}
+		err = p.exec(`INSERT INTO session_person (entry, session, who, part, start, finish)
+			SELECT ?1, ?2, w.value, ?3 ->> (w.key + 1), ?4, ?5 FROM json_each(?3) AS w WHERE w.key % 2 = 0`,
+			f.index, string(s.ID), string(list), int64(s.Start), int64(s.End))
+		if err != nil {
+			return err
 		}
 	}
 	if f.entry.Rev == 1 {

@@ -87,7 +87,7 @@ func (v *View) HoursOf(p id.Person) ([]HourRow, error) {
 	}, `SELECT t.id, s.id, s.exercise, s.station, s.start, w.start, w.finish
 		FROM trainee AS t
 		CROSS JOIN presence AS w ON w.who = t.id AND w.part = 'trainee' AND w.mark <> ?4
-		CROSS JOIN attendance AS a ON a.entry = w.entry
+		CROSS JOIN attendance AS a ON a.id = w.session AND a.entry = w.entry
 		CROSS JOIN session AS s ON s.id = w.session AND s.state <> ?5
 		WHERE t.person = ?3 AND `+v.at("t")+` AND `+v.at("a")+` AND `+v.at("s")+`
 		ORDER BY s.start, s.id, t.id, w.start`, string(p), string(session.DidNotCome), string(session.StoodDown))

@@ -5,8 +5,6 @@ import (
 	"database/sql"
 	"slices"
 
-	"github.com/go-json-experiment/json"
-
 	"rungbook/internal/civil"
 	"rungbook/internal/id"
 	"rungbook/internal/session"
@@ -20,7 +18,7 @@ func (v *View) Session(of id.Session) (Row[session.Session], error) {
 // SessionsBetween returns the sessions in every state that overlap [from, to),
 // by start, station and id.
 func (v *View) SessionsBetween(from, to civil.Instant) ([]session.Session, error) {
-	return v.sessionsIn(`SELECT s.entry FROM session AS s
+	return v.sessionsIn(`SELECT s.entry, s.id FROM session AS s
 		WHERE s.start > ?3 AND s.start < ?4 AND s.finish > ?5 AND `+v.at("s"),
 		int64(from.Add(-longestSession)), int64(to), int64(from))
 }
@@ -51,10 +49,10 @@ func (v *View) sessionsOf(who []string, after, to, from civil.Instant) ([]sessio
 	if err != nil {
 		return nil, err
 	}
-	return v.sessionsIn(`SELECT s.entry FROM session AS s
-		WHERE `+v.at("s")+` AND s.entry IN (
-			SELECT w.entry FROM json_each(?3) AS want CROSS JOIN session_person AS w
-			ON w.who = want.value AND w.start > ?4 AND w.start < ?5 AND w.finish > ?6)`, want, int64(after), int64(to), int64(from))
+	// Who takes part twice, or two of whom take part, names a session twice.
+	return v.sessionsIn(`SELECT DISTINCT s.entry, s.id FROM json_each(?3) AS want
+		CROSS JOIN session_person AS w ON w.who = want.value AND w.start > ?4 AND w.start < ?5 AND w.finish > ?6
+		CROSS JOIN session AS s ON s.id = w.session AND s.entry = w.entry AND `+v.at("s"), want, int64(after), int64(to), int64(from))
 }
 
 // whoOf returns persons, trainees, and the enrolments of the persons.
@@ -80,14 +78,14 @@ func scanText(rows *sql.Rows) (s string, err error) {
 // NotSignedBefore returns the sessions that ended at t or before and are still
 // booked or under way, by start.
 func (v *View) NotSignedBefore(t civil.Instant) ([]session.Session, error) {
-	return v.sessionsIn(`SELECT s.entry FROM session AS s
+	return v.sessionsIn(`SELECT s.entry, s.id FROM session AS s
 		WHERE s.state IN ('booked', 'under-way') AND s.start < ?3 AND s.finish <= ?3 AND `+v.at("s"), int64(t))
 }
 
 // BookedAfter returns the sessions that start after t and are pencilled or
 // booked, by start.
 func (v *View) BookedAfter(t civil.Instant) ([]session.Session, error) {
-	return v.sessionsIn(`SELECT s.entry FROM session AS s
+	return v.sessionsIn(`SELECT s.entry, s.id FROM session AS s
 		WHERE s.state IN ('pencilled', 'booked') AND s.start > ?3 AND `+v.at("s"), int64(t))
 }
 
@@ -96,23 +94,24 @@ func (v *View) BookedAfter(t civil.Instant) ([]session.Session, error) {
 // lists of its own.
 func (v *View) sessionsIn(query string, args ...any) ([]session.Session, error) {
 	out := make([]session.Session, 0, 64)
-	var unread []int64
+	var unread []id.Session
 	err := v.each(func(rows *sql.Rows) error {
 		var entry int64
-		if err := rows.Scan(&entry); err != nil {
+		var of id.Session
+		if err := rows.Scan(&entry, &of); err != nil {
 			return err
 		}
 		if s, ok := v.s.sessions.get(entry); ok && entry < v.saved {
 			out = append(out, ownLists(s))
 		} else {
-			unread = append(unread, entry)
+			unread = append(unread, of)
 		}
 		return nil
 	}, query, args...)
 	if err != nil {
 		return nil, err
 	}
-	more, err := v.sessionsFrom(unread)
+	more, err := v.sessionsRead(unread)
 	if err != nil {
 		return nil, err
 	}
@@ -123,13 +122,12 @@ func (v *View) sessionsIn(query string, args ...any) ([]session.Session, error) 
 	return out, nil
 }
 
-// sessionsFrom decodes the sessions of some entries, in no order, and keeps
-// those that are committed.
-func (v *View) sessionsFrom(entries []int64) ([]session.Session, error) {
-	if len(entries) == 0 {
+// sessionsRead decodes sessions, in no order, and keeps those that are committed.
+func (v *View) sessionsRead(of []id.Session) ([]session.Session, error) {
+	if len(of) == 0 {
 		return nil, nil
 	}
-	want, err := json.Marshal(entries)
+	want, err := idList(of)
 	if err != nil {
 		return nil, err
 	}
@@ -144,7 +142,7 @@ func (v *View) sessionsFrom(entries []int64) ([]session.Session, error) {
 			v.s.sessions.put(entry, ownLists(s))
 		}
 		return s, err
-	}, `SELECT s.entry, s.body FROM json_each(?3) AS want CROSS JOIN session AS s ON s.entry = want.value AND `+v.at("s"), string(want))
+	}, `SELECT s.entry, s.body FROM json_each(?3) AS want CROSS JOIN session AS s ON s.id = want.value AND `+v.at("s"), want)
 }
 
 func ownLists(s session.Session) session.Session {

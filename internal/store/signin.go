@@ -55,6 +55,7 @@ func (s *SignIns) CommitCtx(ctx context.Context, token string, data []byte, expi
 	if _, err := s.db.ExecContext(ctx, `DELETE FROM sign_in WHERE expires <= ?1`, civil.Real().Unix()); err != nil {
 		return unusable(s.file, err)
 	}
+	data = append([]byte{}, data...) // nil would be NULL
 	_, err := s.db.ExecContext(ctx, `INSERT INTO sign_in (token_sha256, data, expires) VALUES (?1, ?2, ?3)
 		ON CONFLICT (token_sha256) DO UPDATE SET data = excluded.data, expires = excluded.expires`, sum[:], data, expires.Unix())
 	return unusable(s.file, err)

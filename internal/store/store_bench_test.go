@@ -147,3 +147,108 @@ func BenchmarkSessionsOf(tb *testing.B) {
 		})
 	}
 }
+
+// BenchmarkAppend commits one fact through the store and one row of the same
+// size into a bare SQLite file with synchronous=FULL, in turn, and reports both
+// medians, their ratio and their difference.
+func BenchmarkAppend(tb *testing.B) {
+	for _, years := range []int{0, 10} {
+		tb.Run(fmt.Sprintf("years=%d", years), func(tb *testing.B) { appendBesideBare(tb, filled(tb, years)) })
+	}
+}
+
+func appendBesideBare(tb *testing.B, b *bench) {
+	ctx := context.Background()
+	db, err := openDatabase(ctx, filepath.Join(tb.TempDir(), "bare.db"), writing)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	defer db.Close()
+	if _, err := db.ExecContext(ctx, `CREATE TABLE fact (idx INTEGER PRIMARY KEY, bytes BLOB NOT NULL) STRICT`); err != nil {
+		tb.Fatal(err)
+	}
+	insert, err := db.PrepareContext(ctx, `INSERT INTO fact (bytes) VALUES (?1)`)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	defer insert.Close()
+	body := make([]byte, 800)
+	var ours, bare []time.Duration
+	for tb.Loop() {
+		start := time.Now()
+		if _, err := insert.ExecContext(ctx, body); err != nil {
+			tb.Fatal(err)
+		}
+		middle := time.Now()
+		b.put(booked(id.Session(b.maker.New()), civil.InstantOf(b.at).Add(600)))
+		bare, ours = append(bare, middle.Sub(start)), append(ours, time.Since(middle))
+	}
+	median := func(of []time.Duration) float64 {
+		slices.Sort(of)
+		return float64(of[len(of)/2].Microseconds())
+	}
+	m, n := median(ours), median(bare)
+	tb.ReportMetric(m, "µs/append")
+	tb.ReportMetric(n, "µs/bare")
+	tb.ReportMetric(m/n, "ratio")
+	tb.ReportMetric(m-n, "µs-more")
+}
+
+// BenchmarkReference takes the decoded reference as every page does.
+func BenchmarkReference(tb *testing.B) {
+	b := filled(tb, 1)
+	for tb.Loop() {
+		if err := b.Read(context.Background(), func(v *View) error { _, err := v.Reference(); return err }); err != nil {
+			tb.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkWeek reads the sessions of one week.
+func BenchmarkWeek(tb *testing.B) {
+	b := filled(tb, 10)
+	now := civil.InstantOf(b.at)
+	for tb.Loop() {
+		err := b.Read(context.Background(), func(v *View) error {
+			_, err := v.SessionsBetween(now.Add(-14*24*60), now.Add(-7*24*60))
+			return err
+		})
+		if err != nil {
+			tb.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkOpen opens an existing store of ten years.
+func BenchmarkOpen(tb *testing.B) {
+	b := filled(tb, 10)
+	for tb.Loop() {
+		b.reopen()
+	}
+}
+
+// BenchmarkPeople reads the first page of people of ten years.
+func BenchmarkPeople(tb *testing.B) {
+	b := filled(tb, 10)
+	for name, f := range map[string]PersonFilter{"all": {}, "part": {NamePart: "week 7"}, "intake": {Intake: "march", AfterKey: "person 5"}} {
+		tb.Run(name, func(tb *testing.B) {
+			for tb.Loop() {
+				if err := b.Read(context.Background(), func(v *View) error { _, _, err := v.Persons(f); return err }); err != nil {
+					tb.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+// BenchmarkRebuild replays a year.
+func BenchmarkRebuild(tb *testing.B) {
+	b := filled(tb, 1)
+	for tb.Loop() {
+		report, err := b.Rebuild(context.Background())
+		if err != nil || !report.Equal() {
+			tb.Fatal(report, err)
+		}
+		tb.ReportMetric(float64(report.Entries), "entries")
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/go-json-experiment/json"
 	"golang.org/x/mod/sumdb/tlog"
 
 	"rungbook/internal/access"
@@ -35,7 +36,9 @@ type Tx struct {
 	refers    map[string]string     // id spoken of → record that did, looked up at the end
 	reference *Reference            // decoded with this write's own entries; nil when none of them matters
 	books     []rulebook.Version    // of this write and before; nil until asked for
-	err       error                 // of a method that returns none; ends the write
+	options   json.Options          // of optionsOf
+	optionsOf civil.Zone
+	err       error // of a method that returns none; ends the write
 }
 
 // View returns the record as it stands now, what this write put included.
@@ -134,7 +137,7 @@ func (tx *Tx) admit(k *kind, effective *civil.Day, record any) error {
 
 // compose makes the entry of a record and its bytes.
 func (tx *Tx) compose(k *kind, act string, effective civil.Day, corrects []int64, record any) (fact, []byte, error) {
-	body, err := canonical(record, writeOptions(tx.place.zone))
+	body, err := json.Marshal(record, tx.writeOptions())
 	if err != nil {
 		return fact{}, nil, fmt.Errorf("body of %s: %w", k.name, err)
 	}
@@ -158,7 +161,18 @@ func (tx *Tx) compose(k *kind, act string, effective civil.Day, corrects []int64
 	if err != nil {
 		return fact{}, nil, err
 	}
+	if e.Body, err = ledger.BodyOf(raw); err != nil {
+		return fact{}, nil, err
+	}
 	return fact{tx.next, e, k, record}, raw, nil
+}
+
+// writeOptions are those of the zone, made once as long as it stays.
+func (tx *Tx) writeOptions() json.Options {
+	if tx.options == nil || tx.optionsOf != tx.place.zone {
+		tx.options, tx.optionsOf = writeOptions(tx.place.zone), tx.place.zone
+	}
+	return tx.options
 }
 
 // revision returns the newest revision of a record, 0 for none.

@@ -97,11 +97,21 @@ func (v *View) At(entry int64, day civil.Day) *View {
 // EntryAsKnownOn returns the last entry recorded by the end of a day in the
 // yard's zone, -1 for none.
 func (v *View) EntryAsKnownOn(d civil.Day) (int64, error) {
-	entry := int64(-1)
-	err := v.each(func(rows *sql.Rows) error { return rows.Scan(&entry) },
-		`SELECT idx FROM entry WHERE recorded_at < ?3 AND idx <= ?1 ORDER BY recorded_at DESC, idx DESC LIMIT 1`,
-		int64(v.zone.StartOfDay(d+1)))
-	return entry, err
+	end := v.zone.StartOfDay(d + 1)
+	low, high := int64(-1), v.entry // the ledger never goes back in time: halve the span
+	for low < high {
+		middle := high - (high-low)/2
+		var at civil.Instant
+		if _, err := v.one([]any{&at}, `SELECT recorded_at FROM entry WHERE idx = ?3`, middle); err != nil {
+			return -1, err
+		}
+		if at < end {
+			low = middle
+		} else {
+			high = middle - 1
+		}
+	}
+	return low, nil
 }
 
 // LastRecorded returns when the view's last entry was recorded, 0 for none.

@@ -108,22 +108,19 @@ func repeated(ctx context.Context, c *conn, key string, sum []byte, z civil.Zone
 
 // begin fixes the moment of a write. The ledger's time never runs back.
 func (s *Store) begin(ctx context.Context, c *conn, cmd Command) (*Tx, error) {
-	size, err := ledgerSize(ctx, c)
-	if err != nil {
+	last, at := int64(-1), civil.Instant(0)
+	if _, err := c.one(ctx, []any{&last, &at}, `SELECT idx, recorded_at FROM entry ORDER BY idx DESC LIMIT 1`); err != nil {
 		return nil, err
 	}
+	size := last + 1
 	tx := &Tx{s: s, c: c, ctx: ctx, cmd: cmd, first: size, next: size, place: *s.place.Load(),
 		now: civil.InstantOf(s.options.Clock()), hashes: map[int64]ledger.Hash{}, made: map[string]bool{}, refers: map[string]string{}}
 	tx.rows = newProjector(ctx, c)
 	tx.tree = ledger.NewTree(size, tlog.HashReaderFunc(tx.readHashes))
-	var last civil.Instant
-	if _, err := c.one(ctx, []any{&last}, `SELECT recorded_at FROM entry ORDER BY idx DESC LIMIT 1`); err != nil {
-		return nil, err
-	}
-	if behind := last.Sub(tx.now); behind > clockSlack {
+	if behind := at.Sub(tx.now); behind > clockSlack {
 		return nil, fault.New(fault.Unusable, "The clock shows %s, but the last entry was recorded at %s. Nothing is written until the clock is right.",
-			tx.place.zone.Stamp(tx.now), tx.place.zone.Stamp(last))
+			tx.place.zone.Stamp(tx.now), tx.place.zone.Stamp(at))
 	}
-	tx.now = max(tx.now, last)
+	tx.now = max(tx.now, at)
 	return tx, nil
 }
