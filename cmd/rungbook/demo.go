@@ -69,12 +69,11 @@ func (c *demoCommand) Run(s *surroundings) error {
 		if err := prepare(s, st, clock, dir); err != nil {
 			return err
 		}
-		fmt.Fprintf(s.stdout, "Rungbook demo listens on %s\n", urlOf(listener))
-		fmt.Fprintln(s.stdout, "Demo-only accounts of an invented yard; role, e-mail, password:")
+		said := fmt.Sprintf("Rungbook demo listens on %s\nDemo-only accounts of an invented yard; role, e-mail, password:\n", urlOf(listener))
 		for _, a := range demo.Accounts() {
-			fmt.Fprintf(s.stdout, "  %-14s %-36s %s\n", a.Role, a.Email, a.Password)
+			said += fmt.Sprintf("  %-14s %-36s %s\n", a.Role, a.Email, a.Password)
 		}
-		fmt.Fprintf(s.stdout, "Records are kept in %s\n", dir)
+		fmt.Fprint(s.stdout, said, "Records are kept in ", dir, "\n") // at once: whoever reads the address has the rest
 		return serve(s.ctx, listener, st, log)
 	})
 }

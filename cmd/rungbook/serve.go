@@ -65,10 +65,11 @@ func (c *serveCommand) Run(s *surroundings) error {
 			return err
 		}
 		url := urlOf(listener)
-		fmt.Fprintf(s.stdout, "Rungbook listens on %s\nRecords are kept in %s\n", url, dir)
+		said := fmt.Sprintf("Rungbook listens on %s\nRecords are kept in %s\n", url, dir)
 		if code != "" {
-			fmt.Fprintf(s.stdout, "\nNo administrator yet. Open %sfirst-administrator and give this code once:\n\n  %s\n\n", url, code)
+			said += fmt.Sprintf("\nNo administrator yet. Open %sfirst-administrator and give this code once:\n\n  %s\n\n", url, code)
 		}
+		fmt.Fprint(s.stdout, said) // at once: whoever reads the address has the rest
 		return serve(s.ctx, listener, st, log)
 	})
 }

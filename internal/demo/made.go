@@ -38,7 +38,12 @@ func MadeIn(v *store.View) (Made, bool, error) {
 	if !ours || err != nil {
 		return Made{}, false, nil
 	}
-	_, _, err = v.AccountByEmail(accounts[len(accounts)-1].email)
+	last, err := v.LastRecorded()
+	if err != nil {
+		return Made{}, false, err
+	}
+	// The clock may stand before the day on which the accounts begin.
+	_, _, err = v.At(v.Head(), Zone().DayOf(last)).AccountByEmail(accounts[len(accounts)-1].email)
 	if fault.Of(err) == fault.NotFound {
 		return Made{Day: day}, true, nil
 	}

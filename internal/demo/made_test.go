@@ -30,6 +30,15 @@ func TestABrokenOffFillingIsSeenAndGoesOnToTheSameRecord(t *testing.T) {
 	if got, ours := made(t, whole); !ours || got != (Made{Day: c.Today, Whole: true}) {
 		t.Errorf("a whole demo: got %+v, %t", got, ours)
 	}
+	err := whole.Read(t.Context(), func(v *store.View) error {
+		if got, ours, err := MadeIn(v.At(v.Head(), c.Today-30)); err != nil || !ours || !got.Whole {
+			t.Errorf("a whole demo, by a clock a month behind: got %+v, %t, %v", got, ours, err)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
 
 	// The clock is read at least once a write; the hundredth reading ends the filling.
 	ctx, cancel := context.WithCancel(t.Context())
