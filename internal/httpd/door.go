@@ -88,7 +88,7 @@ func firstAdministratorForm(v *visit) error {
 	if !none {
 		return v.goTo("/sign-in", "")
 	}
-	return v.show(http.StatusOK, page.FirstAdministratorPage(page.NewFirstAdministrator(v.page("First administrator", ""), v.key(), "", "", "", nil)))
+	return v.show(http.StatusOK, page.FirstAdministratorPage(page.NewFirstAdministrator(v.page("First administrator", ""), signin.MinPassword, v.key(), "", "", "", nil)))
 }
 
 func firstAdministrator(v *visit) error {
@@ -100,7 +100,7 @@ func firstAdministrator(v *visit) error {
 	account, err := v.Door.SetUp(v.r.Context(), first)
 	if fields, ok := formErrors(err); ok {
 		return v.show(http.StatusUnprocessableEntity, page.FirstAdministratorPage(page.NewFirstAdministrator(
-			v.page("First administrator", ""), v.key(), first.Code, first.Name, first.Email, fields)))
+			v.page("First administrator", ""), signin.MinPassword, v.key(), first.Code, first.Name, first.Email, fields)))
 	}
 	if err != nil {
 		return err

@@ -9,7 +9,11 @@ package page
 import "github.com/a-h/templ"
 import templruntime "github.com/a-h/templ/runtime"
 
-import "rungbook/web/ui"
+import (
+	"fmt"
+
+	"rungbook/web/ui"
+)
 
 // Problem is the page of an error a person can act on, and of our own faults.
 type Problem struct {
@@ -60,7 +64,7 @@ func ProblemPage(p Problem) templ.Component {
 			var templ_7745c5c3_Var3 string
 			templ_7745c5c3_Var3, templ_7745c5c3_Err = templ.JoinStringErrs(p.Text)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/entry.templ`, Line: 17, Col: 13}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/entry.templ`, Line: 21, Col: 13}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var3))
 			if templ_7745c5c3_Err != nil {
@@ -78,7 +82,7 @@ func ProblemPage(p Problem) templ.Component {
 				var templ_7745c5c3_Var4 string
 				templ_7745c5c3_Var4, templ_7745c5c3_Err = templ.JoinStringErrs(p.Detail)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/entry.templ`, Line: 19, Col: 30}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/entry.templ`, Line: 23, Col: 30}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var4))
 				if templ_7745c5c3_Err != nil {
@@ -231,13 +235,14 @@ type FirstAdministrator struct {
 }
 
 // NewFirstAdministrator keeps what was typed, except the passwords, and puts
-// each message beside its field (code, name, email, password, again).
-func NewFirstAdministrator(shell ui.Shell, key, code, name, email string, errors map[string]string) FirstAdministrator {
+// each message beside its field (code, name, email, password, again). shortest
+// is the fewest characters of a password.
+func NewFirstAdministrator(shell ui.Shell, shortest int, key, code, name, email string, errors map[string]string) FirstAdministrator {
 	fields := []ui.Field{
 		{Name: "code", Label: "One-time code", Value: code, Required: true, Complete: "one-time-code", Hint: "Printed on the terminal where the program was started."},
 		{Name: "name", Label: "Your name", Value: name, Required: true, Complete: "name"},
 		{Name: "email", Label: "E-mail", Kind: ui.Email, Value: email, Required: true, Complete: "username", Hint: "You sign in with it."},
-		{Name: "password", Label: "Password", Kind: ui.Password, Required: true, Complete: "new-password", Hint: "At least 12 characters. A sentence is good."},
+		{Name: "password", Label: "Password", Kind: ui.Password, Required: true, Complete: "new-password", Hint: fmt.Sprintf("At least %d characters. A sentence is good.", shortest)},
 		{Name: "again", Label: "Password, once more", Kind: ui.Password, Required: true, Complete: "new-password"},
 	}
 	for i := range fields {

@@ -191,7 +191,7 @@ func TestSignInKeepsTheAddressButNeverThePassword(t *testing.T) {
 }
 
 func TestFirstAdministratorPutsMessagesBesideTheirFields(t *testing.T) {
-	root := draw(t, FirstAdministratorPage(NewFirstAdministrator(sampleDoor(), "k1", "c0de", "Ngozi", "", map[string]string{"email": "E-mail is empty.", "again": "The two passwords differ."})))
+	root := draw(t, FirstAdministratorPage(NewFirstAdministrator(sampleDoor(), 15, "k1", "c0de", "Ngozi", "", map[string]string{"email": "E-mail is empty.", "again": "The two passwords differ."})))
 	for label, message := range map[string]string{"E-mail": "E-mail is empty.", "Password, once more": "The two passwords differ."} {
 		by, _ := attr(control(t, root, label), "aria-describedby")
 		found := all(root, func(e *html.Node) bool { v, _ := attr(e, "id"); return v != "" && strings.HasSuffix(by, v) })

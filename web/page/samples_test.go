@@ -23,7 +23,7 @@ func samplePages() map[string]templ.Component {
 		"yard-other":   YardPage(other),
 		"yard-empty":   YardPage(Yard{Shell: sampleShell("yard", "Yard"), Name: "Carrowmoyle", Moment: "Tue 2 Mar 2027"}),
 		"signin":       SignInPage(NewSignIn(sampleDoor(), "ngozi@example.org", "/week", "E-mail and password don't match.")),
-		"first":        FirstAdministratorPage(NewFirstAdministrator(sampleDoor(), "k1", "", "Ngozi", "", map[string]string{"email": "E-mail is empty."})),
+		"first":        FirstAdministratorPage(NewFirstAdministrator(sampleDoor(), 15, "k1", "", "Ngozi", "", map[string]string{"email": "E-mail is empty."})),
 		"problem":      ProblemPage(Problem{Shell: sampleShell("", "No such session"), Title: "No such session", Text: "There is no session with this number, or it is not yours to see.", Back: link("Open the week", "/week")}),
 		"coverage":     CoveragePage(sampleCoverage(false)),
 		"without":      CoveragePage(sampleCoverage(true)),
