@@ -38,8 +38,8 @@ func unusable(file string, err error) error {
 			return sentence(" is damaged or is not a Rungbook database; restore it from a backup")
 		case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
 			return sentence(" is in use by another program; end it and try again")
-		case sqlite3.SQLITE_IOERR:
-			return sentence(" can't be read or written: the disk reports an error")
+		case sqlite3.SQLITE_IOERR: // of a full disk too, while it makes the files beside the database
+			return sentence(" can't be read or written: the disk is full or reports an error")
 		}
 		return err
 	}
