@@ -9,6 +9,7 @@ import (
 
 	"github.com/go-json-experiment/json/jsontext"
 	"github.com/google/go-cmp/cmp"
+	"github.com/gowebpki/jcs"
 	"pgregory.net/rapid"
 
 	"rungbook/internal/civil"
@@ -224,6 +225,25 @@ func FuzzParseCheckpointIsStrict(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string) {
 		if c, err := ParseCheckpoint(text); err == nil && c.Text() != text {
 			t.Errorf("%q was read, but is written as %q", text, c.Text())
+		}
+	})
+}
+
+func FuzzAnotherLibraryFindsTheSameCanonicalForm(f *testing.F) {
+	f.Add([]byte(sampleBytes))
+	f.Add([]byte(`{"b":[1,-0,"\u0007\/\ud83d\ude00"],"a":{"\u20ac":null,"1":true}}`))
+	f.Add([]byte("\"\u007f\u2028\u0085\""))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		got, err := Canonical(b)
+		if err != nil {
+			return
+		}
+		want, err := jcs.Transform(b)
+		if err != nil || string(got) != string(want) {
+			t.Errorf("%q: got %q, the other library %q (%v)", b, got, want, err)
+		}
+		if again, err := Canonical(got); err != nil || string(again) != string(got) {
+			t.Errorf("%q is not stable: %q (%v)", got, again, err)
 		}
 	})
 }

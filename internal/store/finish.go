@@ -75,7 +75,14 @@ func (tx *Tx) storeHashes() error {
 
 // sign stores the signed head of the grown ledger.
 func (tx *Tx) sign() error {
-	root, err := tx.tree.Root()
+	tx.edge = map[int64]ledger.Hash{}
+	root, err := tlog.TreeHash(tx.next, tlog.HashReaderFunc(func(indexes []int64) ([]ledger.Hash, error) {
+		hashes, err := tx.tree.ReadHashes(indexes)
+		for i := range hashes {
+			tx.edge[indexes[i]] = hashes[i]
+		}
+		return hashes, err
+	}))
 	if err != nil {
 		return err
 	}
@@ -92,18 +99,9 @@ func (tx *Tx) sign() error {
 
 // keep hands what was learnt to later writes, once it is committed.
 func (tx *Tx) keep() {
-	edge := map[int64]ledger.Hash{}
-	_, err := tlog.TreeHash(tx.next, tlog.HashReaderFunc(func(indexes []int64) ([]ledger.Hash, error) {
-		hashes, err := tx.tree.ReadHashes(indexes)
-		for i := range hashes {
-			edge[indexes[i]] = hashes[i]
-		}
-		return hashes, err
-	}))
-	if err != nil {
-		edge = nil // the next write reads what it needs from the database
+	if tx.edge != nil {
+		tx.s.edge = tx.edge
 	}
-	tx.s.edge = edge
 	for id := range tx.made {
 		tx.s.known[id] = true
 	}

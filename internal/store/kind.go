@@ -27,6 +27,7 @@ type kind struct {
 	columns []string                  // its own columns beside the common ones
 	values  func(any) []any           // their values
 	derive  func(*projector, fact) error
+	insert  string // statement that adds a row
 }
 
 // traits is a kind before its record type is forgotten. Only id is needed.
@@ -69,6 +70,7 @@ func kindOf[T any](name string, t traits[T]) *kind {
 	if t.derive != nil {
 		k.derive = func(p *projector, f fact) error { return t.derive(p, f, f.record.(T)) }
 	}
+	k.insert = k.insertStatement()
 	return k
 }
 

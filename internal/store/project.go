@@ -44,7 +44,7 @@ func (p *projector) derive(f fact) error {
 		}
 	}
 	args := []any{f.entry.ID, f.entry.Rev, f.index, f.index, int64(open), f.entry.EffectiveDay.String(), until}
-	if err := p.exec(f.kind.insert(), append(append(args, f.kind.values(f.record)...), f.kind.last(string(f.entry.Body))...)...); err != nil {
+	if err := p.exec(f.kind.insert, append(append(args, f.kind.values(f.record)...), f.kind.last(string(f.entry.Body))...)...); err != nil {
 		return f.wrap(err)
 	}
 	if f.kind.slow {
@@ -121,8 +121,8 @@ func (p *projector) keepBefore(f fact, s span) error {
 		f.index, f.entry.EffectiveDay.String(), s.row)
 }
 
-// insert returns the statement that adds a row of the kind.
-func (k *kind) insert() string {
+// insertStatement returns the statement that adds a row of the kind.
+func (k *kind) insertStatement() string {
 	columns := append([]string{"id", "rev", "entry", "since_entry", "until_entry", "from_day", "until_day"}, k.columns...)
 	columns = append(columns, k.lastColumns()...)
 	var places []string

@@ -32,6 +32,7 @@ type Tx struct {
 	rows  *projector
 
 	hashes    map[int64]ledger.Hash // stored hashes read so far
+	edge      map[int64]ledger.Hash // those that the root needed, and the next one will
 	made      map[string]bool       // ids put by this write
 	refers    map[string]string     // id spoken of → record that did, looked up at the end
 	reference *Reference            // decoded with this write's own entries; nil when none of them matters

@@ -25,6 +25,9 @@ type Command struct {
 	For        string
 }
 
+// contentOptions encode what a command asks for, the same in every zone.
+var contentOptions = writeOptions(utc)
+
 // Outcome is what a journey answers a command with, usually the path to go to.
 type Outcome string
 
@@ -39,7 +42,7 @@ func (s *Store) Write(ctx context.Context, cmd Command, fn func(*Tx) (Outcome, e
 	if cmd.Key == "" {
 		return "", fault.New(fault.Invalid, "The form carries no key; load it again.")
 	}
-	content, err := canonical(cmd.Content, writeOptions(utc))
+	content, err := canonical(cmd.Content, contentOptions)
 	if err != nil {
 		return "", fmt.Errorf("content of command: %w", err)
 	}
