@@ -53,6 +53,10 @@ func (l *loader) addTrainees() error {
 	return nil
 }
 
+// notAsked stands for the intake of a trainee who is not loaded: it is no
+// intake's id, and no rule about intakes is asked of them.
+const notAsked = "not-asked"
+
 // addStanding puts a session on the board, with bare ids for those of its people
 // who are not loaded.
 func (l *loader) addStanding(r session.Session, known map[string]bool) {
@@ -64,7 +68,7 @@ func (l *loader) addStanding(r session.Session, known map[string]bool) {
 	for _, t := range s.Trainees {
 		if !known[t] {
 			known[t] = true
-			p.Trainees = append(p.Trainees, plan.Trainee{ID: t, Needs: []string{s.Exercise}, Rest: []string{}})
+			p.Trainees = append(p.Trainees, plan.Trainee{ID: t, Intake: notAsked, Needs: []string{s.Exercise}, Rest: []string{}})
 		}
 	}
 	for _, who := range slices.Concat(s.Instructors, s.Rescuers, s.Others) {
@@ -84,7 +88,8 @@ func (l *loader) sameDay(r session.Session) bool {
 
 // past returns an exercise that equals the session's in length and pauses but is
 // not it: a session that has happened takes time, and whether it completed the
-// exercise stands in its results alone.
+// exercise stands in its results alone. It can be done nowhere, lest anybody
+// propose it.
 func (l *loader) past(r session.Session) string {
 	name := string(r.Exercise) + pastSuffix
 	p := l.slice.Problem
@@ -93,7 +98,7 @@ func (l *loader) past(r session.Session) string {
 	}
 	e, _ := l.slice.ref.Exercises.On(r.Exercise, l.zone.DayOf(r.Start))
 	clone := planExercise(e, 0)
-	clone.ID, clone.Minutes, clone.After, clone.Requires = name, r.End.Sub(r.Start), nil, nil
+	clone.ID, clone.Minutes, clone.Stations, clone.After, clone.Requires = name, r.End.Sub(r.Start), []string{}, nil, nil
 	p.Exercises = append(p.Exercises, clone)
 	return name
 }
