@@ -97,11 +97,9 @@ func (v *View) CountAccounts() (int, error) {
 // set up, and makes every earlier one useless. It is "" once there is an account.
 // Only its hash is kept.
 func (s *Store) SetupCode(ctx context.Context) (code string, err error) {
-	var c *conn
-	select {
-	case c = <-s.write:
-	case <-ctx.Done():
-		return "", ctx.Err()
+	c, err := s.writer(ctx)
+	if err != nil {
+		return "", err
 	}
 	defer func() { s.write <- c }()
 	var one int

@@ -122,13 +122,19 @@ func (s *Store) step(name string) error {
 	return s.options.breakAt(name)
 }
 
+// newestHead returns the last signed head, whatever entries there are beside it.
+func (v *View) newestHead() (size int64, root ledger.Hash, note string, err error) {
+	var raw []byte
+	_, err = v.one([]any{&size, &raw, &note}, `SELECT size, root, note FROM checkpoint ORDER BY size DESC LIMIT 1`)
+	copy(root[:], raw)
+	return size, root, note, err
+}
+
 // checkHead returns fault.Unusable if the newest signed head was not signed by
 // this store's key or is not that of the ledger beside it.
 func (s *Store) checkHead(v *View) error {
-	var size int64
-	var root []byte
-	var note string
-	if _, err := v.one([]any{&size, &root, &note}, `SELECT size, root, note FROM checkpoint ORDER BY size DESC LIMIT 1`); err != nil {
+	size, root, note, err := v.newestHead()
+	if err != nil {
 		return err
 	}
 	file := s.file(databaseName)
@@ -146,7 +152,7 @@ func (s *Store) checkHead(v *View) error {
 	if err != nil {
 		return err
 	}
-	if head.Size != size || head.Root != again || string(root) != string(again[:]) {
+	if head.Size != size || head.Root != again || root != again {
 		return fault.New(fault.Unusable, "%s is damaged: its entries are not those of its signed head; restore it from a backup", file)
 	}
 	return nil

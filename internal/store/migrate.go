@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"log/slog"
 	"strconv"
 	"strings"
 
@@ -53,7 +54,7 @@ func steps() ([]step, error) {
 // is our own runner of 60 lines, because the ready-made one keeps no checksum of
 // what it applied. Errors: fault.Unusable for a database that a newer program or
 // other steps made, or that is not Rungbook's.
-func migrate(ctx context.Context, db *sql.DB, file string) error {
+func migrate(ctx context.Context, db *sql.DB, file string, log *slog.Logger) error {
 	all, err := steps()
 	if err != nil {
 		return err
@@ -77,6 +78,7 @@ func migrate(ctx context.Context, db *sql.DB, file string) error {
 		if err := apply(ctx, db, m); err != nil {
 			return fmt.Errorf("schema step %s: %w", m.name, err)
 		}
+		log.Info("schema step applied", "step", m.name, "file", file)
 	}
 	return nil
 }

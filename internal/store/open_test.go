@@ -2,10 +2,12 @@ package store
 
 import (
 	"context"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"rungbook/internal/fault"
 	"rungbook/internal/ledger"
@@ -256,5 +258,56 @@ func TestTheFilesAreForThisUserOnly(t *testing.T) {
 	}
 	if len(entries) < 3 {
 		t.Errorf("only %d files", len(entries))
+	}
+}
+
+func TestAnyFolderNameWillDo(t *testing.T) {
+	t.Chdir(t.TempDir())
+	for _, dir := range []string{"plain", "two words", "a?mode=memory&b#c%20", "Übung", filepath.Join("deep", "er")} {
+		s, err := Open(context.Background(), Options{Dir: dir, Clock: func() time.Time { return morning }})
+		if err != nil {
+			t.Fatalf("%s: %v", dir, err)
+		}
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+		for _, name := range []string{databaseName, keyName, signInsName} {
+			if info, err := os.Stat(filepath.Join(dir, name)); err != nil || info.Size() == 0 {
+				t.Errorf("%s: %v", filepath.Join(dir, name), err)
+			}
+		}
+	}
+}
+
+func TestAClosedStoreRefusesAndClosesAgain(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	if err := b.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.try(func(*Tx) error { return nil }); err == nil {
+		t.Error("a write went through")
+	}
+	if err := b.Read(context.Background(), func(*View) error { return nil }); err == nil {
+		t.Error("a read went through")
+	}
+}
+
+func TestAWaitEndsWithItsContext(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	ran := false
+	_, err := b.Write(ctx, b.command(), func(*Tx) (Outcome, error) {
+		_, err := b.Write(ctx, b.command(), func(*Tx) (Outcome, error) { ran = true; return "", nil })
+		return "", err
+	})
+	if ran || err == nil {
+		t.Errorf("a second writer ran: %t, %v", ran, err)
+	}
+	err = b.Read(ctx, func(v *View) error { _, err := v.Reference(); return err })
+	if !errors.Is(err, context.Canceled) {
+		t.Errorf("a read that nobody waits for: %v", err)
 	}
 }

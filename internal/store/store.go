@@ -48,9 +48,12 @@ type Store struct {
 	key     key
 	signIns *SignIns
 
-	write   chan *conn // holds the one writing connection while nobody writes
-	writeDB *sql.DB
-	pool    *pool
+	write    chan *conn // holds the one writing connection while nobody writes
+	writable bool       // there is one
+	writeDB  *sql.DB
+	pool     *pool
+	closing  sync.Once
+	closed   error
 
 	place      atomic.Pointer[place]
 	references references
@@ -71,6 +74,10 @@ func Open(ctx context.Context, o Options) (*Store, error) {
 	}
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
+	}
+	var err error
+	if o.Dir, err = filepath.Abs(o.Dir); err != nil {
+		return nil, err
 	}
 	s := &Store{options: o, maker: id.NewMaker(o.Random), write: make(chan *conn, 1), known: map[string]bool{}}
 	s.place.Store(&place{zone: utc})
@@ -100,6 +107,7 @@ func (s *Store) open(ctx context.Context) error {
 	if s.key, err = loadKey(s.file(keyName), s.file(databaseName), s.maker, s.options.Random); err != nil {
 		return err
 	}
+	s.options.Log.Debug("ledger key read", "origin", s.key.Name())
 	if err := s.openWriter(ctx); err != nil {
 		return err
 	}
@@ -133,7 +141,7 @@ func (s *Store) openWriter(ctx context.Context) error {
 	if s.writeDB, err = openDatabase(ctx, s.file(databaseName), how); err != nil {
 		return err
 	}
-	if err := migrate(ctx, s.writeDB, s.file(databaseName)); err != nil {
+	if err := migrate(ctx, s.writeDB, s.file(databaseName), s.options.Log); err != nil {
 		return err
 	}
 	c, err := newConn(ctx, s.writeDB)
@@ -141,6 +149,7 @@ func (s *Store) openWriter(ctx context.Context) error {
 		return err
 	}
 	s.write <- c
+	s.writable = true
 	return nil
 }
 
@@ -156,8 +165,14 @@ func touch(file string) error {
 
 func (s *Store) file(name string) string { return filepath.Join(s.options.Dir, name) }
 
-// Close ends the store after the write that is under way.
+// Close ends the store after the write that is under way. Writes that come
+// later are refused. Closing again does nothing.
 func (s *Store) Close() error {
+	s.closing.Do(func() { s.closed = s.close() })
+	return s.closed
+}
+
+func (s *Store) close() error {
 	var errs []error
 	if s.signIns != nil {
 		errs = append(errs, s.signIns.close())
@@ -165,15 +180,28 @@ func (s *Store) Close() error {
 	if s.pool != nil {
 		errs = append(errs, s.pool.close())
 	}
+	if s.writable {
+		c := <-s.write
+		close(s.write)
+		errs = append(errs, c.close())
+	}
 	if s.writeDB != nil {
-		select {
-		case c := <-s.write:
-			errs = append(errs, c.close())
-		default: // opening broke off before there was one
-		}
 		errs = append(errs, s.writeDB.Close())
 	}
 	return errors.Join(errs...)
+}
+
+// writer takes the writing connection; whoever takes it puts it back.
+func (s *Store) writer(ctx context.Context) (*conn, error) {
+	select {
+	case c, open := <-s.write:
+		if !open {
+			return nil, errors.New("the store is closed")
+		}
+		return c, nil
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
 }
 
 // Zone returns the time zone of the yard's record, UTC until there is one.

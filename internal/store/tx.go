@@ -44,7 +44,7 @@ type Tx struct {
 
 // View returns the record as it stands now, what this write put included.
 func (tx *Tx) View() *View {
-	return &View{s: tx.s, c: tx.c, ctx: tx.ctx, entry: tx.next - 1, head: true, size: tx.next, saved: tx.first,
+	return &View{s: tx.s, c: tx.c, ctx: tx.ctx, asked: tx.ctx, entry: tx.next - 1, head: true, size: tx.next, saved: tx.first,
 		day: tx.Today(), now: tx.now, zone: tx.place.zone, tx: tx}
 }
 

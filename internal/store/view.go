@@ -20,10 +20,11 @@ type View struct {
 	s     *Store
 	c     *conn
 	ctx   context.Context
-	entry int64 // last entry known, -1 = none
-	head  bool  // entry is the last there is
-	size  int64 // entries in this transaction's database, the tx's own included
-	saved int64 // entries that are committed: what is below may be kept
+	asked context.Context // ends when nobody waits for the answer any more
+	entry int64           // last entry known, -1 = none
+	head  bool            // entry is the last there is
+	size  int64           // entries in this transaction's database, the tx's own included
+	saved int64           // entries that are committed: what is below may be kept
 	day   civil.Day
 	now   civil.Instant
 	zone  civil.Zone
@@ -51,7 +52,7 @@ func (s *Store) Read(ctx context.Context, fn func(*View) error) (err error) {
 			sound = true
 		}
 	}()
-	v := &View{s: s, c: c, ctx: still, head: true, zone: s.Zone()}
+	v := &View{s: s, c: c, ctx: still, asked: ctx, head: true, zone: s.Zone()}
 	v.now = civil.InstantOf(s.options.Clock())
 	v.day = v.zone.DayOf(v.now)
 	if v.size, err = ledgerSize(still, c); err != nil {
@@ -176,6 +177,9 @@ func (v *View) entriesOf(kind, id string) ([]numbered, error) {
 // each runs a query with the view's entry as ?1 and its day as ?2; args are
 // numbered from ?3.
 func (v *View) each(scan func(*sql.Rows) error, query string, args ...any) error {
+	if err := v.asked.Err(); err != nil {
+		return err
+	}
 	return v.c.each(v.ctx, scan, query, append([]any{v.entry, v.day.String()}, args...)...)
 }
 

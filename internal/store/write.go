@@ -18,11 +18,11 @@ import (
 // Command is one thing a person asks to be written.
 type Command struct {
 	Key        string // client key, random per fill-in of a form
-	Content    any    // what was asked; compared by its canonical JSON
+	Content    any    // what was asked, never a password; its hash is kept for ever
 	Actor      access.Actor
-	Role       access.Role // the role used
-	HappenedAt civil.Instant
-	For        string
+	Role       access.Role   // the role used
+	HappenedAt civil.Instant // by the sender's clock, 0 = now
+	For        string        // an id or a word of ours: it stands in the ledger, so never typed text
 }
 
 // contentOptions encode what a command asks for, the same in every zone.
@@ -37,7 +37,8 @@ const clockSlack civil.Minutes = 2
 
 // Write calls fn and commits what it put, all or nothing. A key that was used
 // before returns the first outcome without calling fn where the content is the
-// same, fault.Conflict where it is another. An error of fn undoes everything.
+// same, fault.Conflict where it is another. An error of fn undoes everything. fn
+// must not call Write: there is one writer.
 func (s *Store) Write(ctx context.Context, cmd Command, fn func(*Tx) (Outcome, error)) (out Outcome, err error) {
 	if cmd.Key == "" {
 		return "", fault.New(fault.Invalid, "The form carries no key; load it again.")
@@ -47,11 +48,9 @@ func (s *Store) Write(ctx context.Context, cmd Command, fn func(*Tx) (Outcome, e
 		return "", fmt.Errorf("content of command: %w", err)
 	}
 	sum := sha256.Sum256(content)
-	var c *conn
-	select {
-	case c = <-s.write:
-	case <-ctx.Done():
-		return "", ctx.Err()
+	c, err := s.writer(ctx)
+	if err != nil {
+		return "", err
 	}
 	defer func() { s.write <- c }()
 	still := context.WithoutCancel(ctx)
