@@ -34,10 +34,12 @@ type Done struct {
 	Waits int
 }
 
-// Book books a session, or pencils it where a caution waits to be accepted.
+// Book books a session, or pencils it where a caution waits to be accepted. The
+// session is a new one, whatever the proposal says.
 func (d *Desk) Book(ctx context.Context, actor access.Actor, p Proposal, send Send) (Done, error) {
-	return d.change(ctx, actor, access.BookSession, p, send, func(_ *store.Tx, put plan.Session) (session.Session, session.Move, error) {
-		return record(put), session.ToBook, nil
+	p.Session = ""
+	return d.change(ctx, actor, access.BookSession, p, send, session.ToBook, func(*store.Tx) (session.Session, error) {
+		return session.Session{}, nil
 	})
 }
 
@@ -79,25 +81,37 @@ func (d *Desk) standing(ctx context.Context, sid id.Session) (p Proposal, err er
 	return p, err
 }
 
-// revise changes a session that exists, if it has not moved on meanwhile.
+// revise changes a session that exists, if its state allows it, its time has not
+// come and it has not moved on meanwhile.
 func (d *Desk) revise(ctx context.Context, actor access.Actor, action access.Action, p Proposal, rev int64, send Send, act session.Move) (Done, error) {
-	return d.change(ctx, actor, action, p, send, func(tx *store.Tx, put plan.Session) (session.Session, session.Move, error) {
+	return d.change(ctx, actor, action, p, send, act, func(tx *store.Tx) (session.Session, error) {
 		row, err := tx.View().Session(p.Session)
 		if err != nil {
-			return session.Session{}, "", err
+			return session.Session{}, err
 		}
 		if err := tx.Expect("session", string(p.Session), rev); err != nil {
-			return session.Session{}, "", err
+			return session.Session{}, err
 		}
-		rec := record(put)
-		rec.Trial, rec.Others, rec.Note = row.Value.Trial, row.Value.Others, row.Value.Note
-		return rec, act, session.MayChange(row.Value.State, string(act))
+		if err := session.MayChange(row.Value.State, string(act)); err != nil {
+			return session.Session{}, err
+		}
+		return row.Value, toCome(row.Value, tx.Now())
 	})
 }
 
+// toCome refuses to change a session whose time has come: what ran is recorded
+// and not booked anew, and what did not is stood down.
+func toCome(r session.Session, now civil.Instant) error {
+	if Started(r, now) && r.State != session.StoodDown {
+		return fault.New(fault.Conflict, "Its time has come: it can't be changed any more, only be stood down.")
+	}
+	return nil
+}
+
 // change judges a proposal inside the transaction and writes it if no rule stops.
-func (d *Desk) change(ctx context.Context, actor access.Actor, action access.Action, p Proposal, send Send,
-	make func(*store.Tx, plan.Session) (session.Session, session.Move, error)) (Done, error) {
+// before returns the session that it changes, and refuses what may not be.
+func (d *Desk) change(ctx context.Context, actor access.Actor, action access.Action, p Proposal, send Send, act session.Move,
+	before func(*store.Tx) (session.Session, error)) (Done, error) {
 	role, err := access.Require(actor, action)
 	if err != nil {
 		return Done{}, err
@@ -108,6 +122,10 @@ func (d *Desk) change(ctx context.Context, actor access.Actor, action access.Act
 			if p.Session == "" {
 				p.fresh = tx.ID()
 			}
+			was, err := before(tx)
+			if err != nil {
+				return "", err
+			}
 			j, err := d.judge(tx.View(), p, send.Seen)
 			if err != nil {
 				return "", err
@@ -116,10 +134,8 @@ func (d *Desk) change(ctx context.Context, actor access.Actor, action access.Act
 				done.Refused = &j
 				return "", errRefused
 			}
-			rec, act, err := make(tx, j.Session)
-			if err != nil {
-				return "", err
-			}
+			rec := record(j.Session)
+			rec.Trial, rec.Others, rec.Note = was.Trial, was.Others, was.Note
 			done.Waits, err = settle(tx, actor, rec, act, j.Waits, send.Reason)
 			return store.Outcome(rec.ID), err
 		})
@@ -206,77 +222,6 @@ func (d *Desk) StandDown(ctx context.Context, actor access.Actor, sid id.Session
 			return store.Outcome(sid), err
 		})
 	return err
-}
-
-// Accept accepts one caution of a session. own must be true when the person
-// booked the session themselves.
-func (d *Desk) Accept(ctx context.Context, actor access.Actor, sid id.Session, subject, reason string, own bool, key string) error {
-	role, err := access.Require(actor, access.AcceptCaution)
-	if err != nil {
-		return err
-	}
-	if reason == "" {
-		return fault.Field("reason", "Write why this caution is acceptable; it stands in the record.")
-	}
-	_, err = d.store.Write(ctx, store.Command{Key: key, Content: []string{"accept", string(sid), subject, reason}, Actor: actor, Role: role},
-		func(tx *store.Tx) (store.Outcome, error) {
-			return store.Outcome(sid), d.accept(tx, actor, sid, subject, reason, own)
-		})
-	return err
-}
-
-func (d *Desk) accept(tx *store.Tx, actor access.Actor, sid id.Session, subject, reason string, own bool) error {
-	j, row, err := d.current(tx.View(), sid)
-	if err != nil {
-		return err
-	}
-	i := slices.IndexFunc(j.Waits, func(f verdict.Finding) bool { return f.Subject() == subject })
-	if i < 0 {
-		return fault.New(fault.Conflict, "This caution does not wait any more: it was accepted, or the session has changed.")
-	}
-	f := j.Waits[i]
-	if _, err := access.RequireAccept(actor, f.Field); err != nil {
-		return err
-	}
-	booker, err := bookerOf(tx.View(), sid)
-	if err != nil {
-		return err
-	}
-	if booker == actor.Person && !own {
-		return fault.Field("own", "You booked this session. Tick that it is your own acceptance; it is listed for the auditor.")
-	}
-	if err := putAcceptance(tx, actor, sid, f, reason, booker == actor.Person); err != nil {
-		return err
-	}
-	if len(j.Waits) == 1 && row.Value.State == session.Pencilled && j.Report.Level() != verdict.Stops {
-		rec := row.Value
-		rec.State = session.Booked
-		_, err = tx.Put(string(session.ToBook), tx.Today(), rec)
-	}
-	return err
-}
-
-func putAcceptance(tx *store.Tx, actor access.Actor, sid id.Session, f verdict.Finding, reason string, own bool) error {
-	aid := tx.ID()
-	_, err := tx.Put("accepted", tx.Today(), session.Acceptance{
-		ID: id.Acceptance(aid), Session: sid, Rule: f.Rule, Subject: f.Subject(), Field: f.Field, By: actor.Person,
-		Reason: tx.Seal("acceptance/"+aid, "reason", reason), Own: own,
-	})
-	return err
-}
-
-// bookerOf returns who last gave the session its time and people.
-func bookerOf(v *store.View, sid id.Session) (id.Person, error) {
-	history, err := v.SessionHistory(sid)
-	if err != nil {
-		return "", err
-	}
-	for _, r := range slices.Backward(history) {
-		if r.Act != string(session.ToStandDown) {
-			return r.Actor, nil
-		}
-	}
-	return "", nil
 }
 
 // current judges a session as it stands, as if it were put on a board without it.

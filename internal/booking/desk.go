@@ -81,6 +81,9 @@ func proposed(s *planning.Slice, p Proposal) (plan.Session, error) {
 	if out.ID == "" {
 		out.ID = cmp.Or(p.fresh, newSession)
 	}
+	if was, ok := s.Session(string(p.Session)); ok {
+		out.Others = planning.AsPlan(was).Others // who watches goes with the session
+	}
 	return out, known(s, out)
 }
 
@@ -125,16 +128,31 @@ func (d *Desk) slice(v *store.View, p Proposal) (*planning.Slice, error) {
 		was := v.Zone().DayOf(row.Value.Start)
 		scope.From, scope.Until = min(day, was), max(day, was)
 		scope.Trainees = slices.Concat(scope.Trainees, row.Value.Trainees)
-		scope.Staff = slices.Concat(scope.Staff, row.Value.Instructors, row.Value.Rescuers)
+		scope.Staff = slices.Concat(scope.Staff, row.Value.Instructors, row.Value.Rescuers, row.Value.Others)
 	}
 	return d.builder.Build(v, scope)
+}
+
+// farthest is how far from now a proposed start may lie, each way: a slice of the
+// records reaches from a session's day to the one it moves to.
+const farthest civil.Minutes = 2 * 366 * 24 * 60
+
+// plausible refuses a start that nobody can mean.
+func plausible(start, now civil.Instant) error {
+	switch {
+	case start <= 0:
+		return fault.Field("start", "Give a day and a time to start.")
+	case start < now.Add(-farthest) || start > now.Add(farthest):
+		return fault.Field("start", "Give a day within two years from now.")
+	}
+	return nil
 }
 
 // judge asks every rule about a proposal. seen is the last entry that the person
 // had been shown.
 func (d *Desk) judge(v *store.View, p Proposal, seen int64) (Judged, error) {
-	if p.Start <= 0 {
-		return Judged{}, fault.Field("start", "Give a day and a time to start.")
+	if err := plausible(p.Start, v.Now()); err != nil {
+		return Judged{}, err
 	}
 	s, err := d.slice(v, p)
 	if err != nil {
@@ -164,27 +182,6 @@ func (d *Desk) judgeIn(v *store.View, s *planning.Slice, p Proposal, seen int64)
 		j.Winner, err = winner(v, s, j.Report, seen)
 	}
 	return j, err
-}
-
-// markAccepted sorts out which cautions of an existing session were accepted
-// before; an acceptance holds for the caution's subject as it was.
-func (j *Judged) markAccepted(v *store.View, sid id.Session) error {
-	accepted := map[string]bool{}
-	if sid != "" {
-		list, err := v.Acceptances(sid)
-		if err != nil {
-			return err
-		}
-		for _, a := range list {
-			accepted[a.Subject] = true
-		}
-	}
-	for _, f := range j.Report.At(verdict.Cautions) {
-		if !accepted[f.Subject()] {
-			j.Waits = append(j.Waits, f)
-		}
-	}
-	return nil
 }
 
 // winner looks among the sessions that a stop names for one that was written
