@@ -22,6 +22,10 @@ func (p *Page) Click(role, name string) {
 
 func (p *Page) clickNode(n node) {
 	p.t.Helper()
+	if p.Look.keys {
+		p.pressNode(n)
+		return
+	}
 	var x, y float64
 	p.eventually(func() error {
 		var err error
@@ -79,6 +83,12 @@ func (p *Page) Fill(label, value string) {
 }
 
 func (p *Page) fill(n node, value string) error {
+	if p.Look.keys {
+		if err := p.typeOver(n, value); err != nil {
+			return err
+		}
+		return p.holds(n, value)
+	}
 	if _, err := tryCall(p, dom.Focus, dom.FocusParams{BackendNodeID: n.dom}); err != nil {
 		return err
 	}
@@ -108,6 +118,11 @@ func (p *Page) fill(n node, value string) error {
 			return err
 		}
 	}
+	return p.holds(n, value)
+}
+
+// holds is an error unless the field holds the value.
+func (p *Page) holds(n node, value string) error {
 	got, err := on[string](p, n, "function() { return this.value }")
 	if err == nil && got != value {
 		err = fmt.Errorf("the field holds %q after %q was put in", got, value)
@@ -120,6 +135,13 @@ func (p *Page) Choose(label, option string) {
 	p.t.Helper()
 	n := p.find(label, "combobox", "listbox")
 	p.traffic.stir()
+	if p.Look.keys {
+		if ok, err := p.chooseByKey(n, option); err != nil || !ok {
+			p.t.Fatalf("%s: %q cannot be chosen for %q by keyboard; error: %v; the options are: %s", p.describe(), option, label, err, strings.Join(p.Options(label), " | "))
+		}
+		p.settle()
+		return
+	}
 	found, err := on[string](p, n, `function(option) {
 		const plain = s => s.replace(/\s+/g, " ").trim()
 		const all = [...(this.options ?? [])]
@@ -295,22 +317,13 @@ func (p *Page) Focused() (role, name string) {
 	return role, name
 }
 
-// TabTo presses Tab until the thing of that role and name has the focus, and
+// TabTo brings the focus to the thing of that role and name by keyboard, and
 // checks that the focus can be seen there.
 func (p *Page) TabTo(role, name string) {
 	p.t.Helper()
-	p.find(name, role)
-	var met []string
-	for range mostTabs {
-		p.Press("Tab")
-		gotRole, gotName := p.Focused()
-		if gotRole == role && strings.Contains(gotName, name) {
-			p.WantFocusVisible()
-			return
-		}
-		met = append(met, fmt.Sprintf("%s %q", gotRole, gotName))
+	if err := p.reach(p.find(name, role)); err != nil {
+		p.t.Fatalf("%s: %v", p.describe(), err)
 	}
-	p.t.Fatalf("%s: %d presses of Tab do not reach the %s %q; they reach:\n  %s", p.describe(), mostTabs, role, name, strings.Join(met, "\n  "))
 }
 
 // mostTabs is more than the stops of the longest page.
