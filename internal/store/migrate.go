@@ -78,7 +78,9 @@ func migrate(ctx context.Context, db *sql.DB, file string, log *slog.Logger) err
 		if err := apply(ctx, db, m); err != nil {
 			return fmt.Errorf("schema step %s: %w", m.name, err)
 		}
-		log.Info("schema step applied", "step", m.name, "file", file)
+		if len(applied) > 0 { // a new database takes all of them, which is no news
+			log.Info("schema step applied", "step", m.name, "file", file)
+		}
 	}
 	return nil
 }
