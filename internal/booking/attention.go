@@ -116,7 +116,7 @@ func (a *Attention) addWaiting(v *store.View, ahead []session.Session, span stre
 type stretch struct{ from, until civil.Day }
 
 // stretches cuts the days ahead where a version of the rule book or of an
-// exercise begins: each session is judged by the versions of its own day.
+// exercise begins or ends: each session is judged by the versions of its own day.
 func stretches(ref *store.Reference, from, until civil.Day) []stretch {
 	starts := []civil.Day{from}
 	add := func(d civil.Day) {
@@ -130,6 +130,7 @@ func stretches(ref *store.Reference, from, until civil.Day) []stretch {
 	for _, e := range ref.Exercises.Keys() {
 		for _, version := range ref.Exercises.Versions(e) {
 			add(version.From)
+			add(version.Value.Retired)
 		}
 	}
 	slices.Sort(starts)
