@@ -42,6 +42,9 @@ func (v *visit) book(move id.Session, sheet *booking.Sheet) error {
 	bad := fault.Fields{}
 	ask := askOf(q, bad)
 	p := page.Book{Shell: v.page("Book a session", "book"), Title: "Book a session"}
+	if sheet == nil {
+		askedInFull(q, bad)
+	}
 	asked := ask.Exercise != "" && (ask.Intake != "" || len(ask.Trainees) > 0)
 	action := "/book"
 	if sheet != nil {
@@ -54,6 +57,9 @@ func (v *visit) book(move id.Session, sheet *booking.Sheet) error {
 		action, asked = "/sessions/"+string(move)+"/move", true
 	}
 	status := http.StatusOK
+	if len(bad) > 0 {
+		status = http.StatusUnprocessableEntity
+	}
 	if asked && len(bad) == 0 {
 		answer, err := v.Desk.Options(v.r.Context(), v.actor, ask)
 		if fields, ok := formErrors(err); ok {
@@ -69,6 +75,20 @@ func (v *visit) book(move id.Session, sheet *booking.Sheet) error {
 		return err
 	}
 	return v.show(status, page.BookPage(p))
+}
+
+// askedInFull misses what the form was sent without. A link that leads here may
+// leave open what it likes, and so may the button that asks for the trainees.
+func askedInFull(q url.Values, bad fault.Fields) {
+	if q.Has("choose") || !q.Has("exercise") || !q.Has("intake") || !q.Has("until") {
+		return
+	}
+	if q.Get("exercise") == "" {
+		bad.Add("exercise", "Choose an exercise.")
+	}
+	if q.Get("intake") == "" && len(q["trainee"]) == 0 {
+		bad.Add("intake", "Choose an intake.")
+	}
 }
 
 // askOf reads the question. Ticked trainees count only while the intake is still
@@ -227,7 +247,7 @@ func (v *visit) offer(o booking.Options, i int, offer booking.Offer, sheet *book
 		Rank: strconv.Itoa(i + 1), When: v.words.Period(civil.Period{Start: s.Start, End: s.End}), Station: st, Rig: v.ref.Text(rg.Name),
 		People: []ui.Fact{fact("Instructor", v.names(o.Slice, s.Instructors))},
 		Notes:  offerNotes(offer), Cautions: v.findings(o.Slice, offer.Report.At(verdict.Cautions)),
-		Book: ui.Form{Action: "/book", Key: v.ids.New(), Button: "Book " + when},
+		Book: ui.Form{Action: "/book", Key: v.ids.New(), Button: "Book " + when, Unseen: "on " + st.Text},
 	}
 	if len(s.Rescuers) > 0 {
 		out.People = append(out.People, fact("Rescue", v.names(o.Slice, s.Rescuers)))

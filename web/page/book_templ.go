@@ -249,7 +249,7 @@ func bookAsk(a BookAsk) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if a.Trainees == nil {
-				templ_7745c5c3_Err = ui.PressButton(ui.Press{Text: "Choose trainees", Name: "choose", Value: "trainees"}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.PressButton(ui.Press{Text: "Choose trainees", Name: "choose", Value: "trainees", Unfinished: true}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -578,9 +578,9 @@ func bookOffer(best bool, o BookOffer) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var19 string
-			templ_7745c5c3_Var19, templ_7745c5c3_Err = templ.JoinStringErrs(": " + o.When)
+			templ_7745c5c3_Var19, templ_7745c5c3_Err = templ.JoinStringErrs("of " + o.When + " on " + o.Station.Text)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/book.templ`, Line: 172, Col: 41}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/book.templ`, Line: 172, Col: 68}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var19))
 			if templ_7745c5c3_Err != nil {

@@ -54,7 +54,7 @@ func TestBookOfferSaysWhatItsButtonDoes(t *testing.T) {
 		t.Errorf("booking the first offer sends %q", sent)
 	}
 	button(t, root, "Pencil Thu 4 Mar 08:00")
-	leads(t, root, "Adjust people : Tue 2 Mar 13:00–16:30", "/book/proposal?exercise=e1&start=1")
+	leads(t, root, "Adjust people of Tue 2 Mar 13:00–16:30 on Deck 14 north", "/book/proposal?exercise=e1&start=1")
 }
 
 func TestBookKeepsTheOrderOfTheOffers(t *testing.T) {
@@ -269,9 +269,9 @@ func TestNeedsAttentionOfNothingSaysThatAllHold(t *testing.T) {
 
 func TestNeedsAttentionGivesEverySessionItsNextStep(t *testing.T) {
 	root := draw(t, AttentionPage(sampleAttention()))
-	leads(t, root, "Move : Harness basics, Wed 3 Mar 08:00–11:30", "/sessions/s8/move")
-	leads(t, root, "Accept or leave : Ladder rescue, Fri 5 Mar 13:00–16:30", "/sessions/s21")
-	leads(t, root, "Open to sign : Lockout practice, Mon 1 Mar 13:00–15:00", "/sessions/s3")
+	leads(t, root, "Move Harness basics, Wed 3 Mar 08:00–11:30", "/sessions/s8/move")
+	leads(t, root, "Accept or leave Ladder rescue, Fri 5 Mar 13:00–16:30", "/sessions/s21")
+	leads(t, root, "Open to sign Lockout practice, Mon 1 Mar 13:00–15:00", "/sessions/s3")
 	named(t, root, "Yours. Ngozi Okafor or Henrik Lindqvist accepts.", "p")
 	for _, h := range []string{"A rule stops them now", "Pencilled, waiting for a word", "Over and not signed"} {
 		named(t, root, h, "h2")

@@ -58,6 +58,7 @@ type Form struct {
 	Errors []FieldError
 	Lead   string // stands above Errors; notSaved when ""
 	Button string // says what happens: "Shut deck N"
+	Unseen string // follows Button for those who hear it, where several say the same: "on Deck 14 north"
 	Grave  bool   // the button takes something away
 	Swap   string // id of the region to swap, "" for none
 }
