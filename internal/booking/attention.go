@@ -84,6 +84,9 @@ func (d *Desk) attention(v *store.View) (Attention, error) {
 			return Attention{}, err
 		}
 	}
+	if out.Shifted, err = v.Shifted(); err != nil {
+		return Attention{}, err
+	}
 	out.Unsigned, err = v.NotSignedBefore(v.Now())
 	return out, err
 }

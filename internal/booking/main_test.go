@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -260,3 +261,9 @@ func fieldOf(err error) string {
 	}
 	return ""
 }
+
+var demoZone = demo.Zone()
+
+func demoDay(t civil.Instant) civil.Day { return demoZone.DayOf(t) }
+
+func words(s string) []string { return strings.Fields(s) }
