@@ -1,10 +1,16 @@
 package httpd
 
 import (
+	"errors"
 	"net"
 	"net/http"
 	"strings"
+	"time"
+	"unicode"
 
+	"github.com/go-chi/httprate"
+
+	"rungbook/internal/access"
 	"rungbook/internal/fault"
 	"rungbook/internal/signin"
 	"rungbook/web/page"
@@ -29,17 +35,11 @@ func signIn(v *visit) error {
 	again := func(status int, message string) error {
 		return v.show(status, page.SignInPage(page.NewSignIn(v.page("Sign in", ""), f.Get("email"), f.Get("next"), message)))
 	}
-	host, _, err := net.SplitHostPort(v.r.RemoteAddr)
-	if err != nil {
-		host = v.r.RemoteAddr
+	account, err := v.prove(f.Get("email"), f.Get("password"))
+	if errors.Is(err, errTooMany) {
+		return again(http.StatusTooManyRequests, fault.Message(err))
 	}
-	key := host + " " + strings.ToLower(f.Get("email"))
-	if under, _, err := v.throttle.Status(key); err != nil || !under {
-		return again(http.StatusTooManyRequests, "Too many failed attempts. Wait a minute, then try again.")
-	}
-	account, err := v.Door.In(v.r.Context(), f.Get("email"), f.Get("password"))
 	if fault.Of(err) == fault.Invalid {
-		v.throttle.OnLimit(v.w, v.r, key) // counts the failure; the answer is ours
 		return again(http.StatusUnprocessableEntity, fault.Message(err))
 	}
 	if err != nil {
@@ -52,9 +52,57 @@ func signIn(v *visit) error {
 	return v.goTo(local(f.Get("next")), "")
 }
 
-// local returns an address of this site, the home page for any other.
+var errTooMany = fault.New(fault.Invalid, "Too many failed attempts. Wait a minute, then try again.")
+
+// prove checks an e-mail address and password, a few at a time: a password costs
+// memory on purpose. Failures are counted by place and address, and by place.
+func (v *visit) prove(email, password string) (account access.Account, err error) {
+	host, _, err := net.SplitHostPort(v.r.RemoteAddr)
+	if err != nil {
+		host = v.r.RemoteAddr
+	}
+	select {
+	case v.proving <- struct{}{}:
+		defer func() { <-v.proving }()
+	case <-v.r.Context().Done():
+		return account, v.r.Context().Err()
+	}
+	tries := []failures{{v.throttle, host + " " + signin.Address(email)}, {v.throttlePlace, host}}
+	for _, t := range tries {
+		if _, rate, err := t.limit.Status(t.key); err != nil || rate >= float64(t.limit.most) {
+			return account, errTooMany
+		}
+	}
+	if account, err = v.Door.In(v.r.Context(), email, password); fault.Of(err) == fault.Invalid {
+		for _, t := range tries {
+			t.limit.OnLimit(v.w, v.r, t.key) // counts the failure; the answer is ours
+		}
+	}
+	return account, err
+}
+
+// failures are those of one key.
+type failures struct {
+	limit limit
+	key   string
+}
+
+// limit counts failures of a minute, of which at most so many are allowed.
+type limit struct {
+	*httprate.RateLimiter
+	most int
+}
+
+func newLimit(most int) limit {
+	silent := httprate.WithResponseHeaders(httprate.ResponseHeaders{})
+	return limit{httprate.NewRateLimiter(most, time.Minute, silent), most}
+}
+
+// local returns an address of this site, the home page for any other. Control
+// characters are refused, because browsers drop some of them: "/\t/" becomes "//".
 func local(next string) string {
-	if !strings.HasPrefix(next, "/") || strings.HasPrefix(next, "//") || strings.ContainsAny(next, "\\\r\n") {
+	outside := strings.HasPrefix(next, "//") || strings.Contains(next, "\\") || strings.ContainsFunc(next, unicode.IsControl)
+	if !strings.HasPrefix(next, "/") || outside {
 		return "/"
 	}
 	return next

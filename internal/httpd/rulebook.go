@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 
 	"rungbook/internal/access"
@@ -165,9 +166,13 @@ func nextRuleBook(v *visit) error {
 	if source == "" {
 		bad.Add("source", "Say where the value stands.")
 	}
+	value, err := strconv.ParseInt(strings.TrimSpace(f.Get("value")), 10, 64)
+	if err != nil {
+		bad.Add("value", "Give a whole number.")
+	}
 	err = bad.Err()
 	if err == nil {
-		change := keeping.Change{Line: f.Get("line"), Value: numberField(f, "value"), Source: rulebook.Source{Document: source, Mark: rulebook.Read}}
+		change := keeping.Change{Line: f.Get("line"), Value: value, Source: rulebook.Source{Document: source, Mark: rulebook.Read}}
 		err = v.Keeper.NextVersion(v.r.Context(), v.actor, from, []keeping.Change{change}, v.key())
 	}
 	if fields, ok := formErrors(err); ok {

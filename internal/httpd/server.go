@@ -9,7 +9,6 @@ import (
 	"github.com/alexedwards/scs/v2"
 	"github.com/go-chi/chi/v5"
 	"github.com/go-chi/chi/v5/middleware"
-	"github.com/go-chi/httprate"
 
 	"rungbook/internal/booking"
 	"rungbook/internal/coverage"
@@ -35,21 +34,27 @@ type Journeys struct {
 type server struct {
 	Journeys
 	sessions *scs.SessionManager
-	throttle *httprate.RateLimiter
 	ids      *id.Maker
 	log      *slog.Logger
+
+	throttle, throttlePlace limit         // failed sign-ins
+	proving                 chan struct{} // holds the passwords that are being checked
 }
 
 const (
 	signInIdle = 12 * time.Hour // a working day with its evening
 	signInLife = 7 * 24 * time.Hour
-	// Failed sign-ins from one place to one address, per minute, before it must wait.
-	failuresAllowed = 8
+	// Failed sign-ins in a minute before one must wait: from one place to one
+	// address, and from one place.
+	failuresAllowed, placeFailuresAllowed = 8, 60
+	// Passwords checked at once; each takes 64 MiB.
+	provedAtOnce = 2
 )
 
 // New returns the handler of a yard's pages.
 func New(j Journeys, log *slog.Logger) http.Handler {
-	s := &server{Journeys: j, ids: id.NewMaker(rand.Reader), log: log, throttle: httprate.NewRateLimiter(failuresAllowed, time.Minute)}
+	s := &server{Journeys: j, ids: id.NewMaker(rand.Reader), log: log,
+		throttle: newLimit(failuresAllowed), throttlePlace: newLimit(placeFailuresAllowed), proving: make(chan struct{}, provedAtOnce)}
 	s.sessions = scs.New()
 	s.sessions.Store = j.SignIns
 	s.sessions.IdleTimeout, s.sessions.Lifetime = signInIdle, signInLife

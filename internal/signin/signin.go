@@ -32,13 +32,16 @@ var Hashing = &argon2id.Params{Memory: 64 * 1024, Iterations: 3, Parallelism: 4,
 // takes as long either way.
 const decoy = "$argon2id$v=19$m=65536,t=3,p=4$WRKAFPoh2BgBNHbGBh9KiQ$2W5Ji0nDf2zpRpS088mhmDbezXGukkeCNxtpoFbbcFk"
 
+// Address is an e-mail address as accounts are known by it, however it is typed.
+func Address(email string) string { return strings.ToLower(strings.TrimSpace(email)) }
+
 // In returns the account of an e-mail address and password. The error is the
 // same whether the address or the password is wrong.
 func (d *Door) In(ctx context.Context, email, password string) (access.Account, error) {
 	var account access.Account
 	hash := decoy
 	err := d.store.Read(ctx, func(v *store.View) error {
-		a, h, err := v.AccountByEmail(strings.ToLower(strings.TrimSpace(email)))
+		a, h, err := v.AccountByEmail(Address(email))
 		if fault.Of(err) == fault.NotFound {
 			return nil
 		}
@@ -159,7 +162,7 @@ func (d *Door) SetUp(ctx context.Context, f First) (id.Account, error) {
 			if _, err := tx.Put("opened", tx.Today(), access.Account{ID: account, Person: person, Roles: []access.Role{access.Administrator}}); err != nil {
 				return "", err
 			}
-			return store.Outcome(account), tx.SetSecret(account, strings.ToLower(strings.TrimSpace(f.Email)), hash)
+			return store.Outcome(account), tx.SetSecret(account, Address(f.Email), hash)
 		})
 	return account, err
 }
