@@ -23,7 +23,7 @@ func coveragePage(v *visit) error {
 	if err != nil {
 		return err
 	}
-	p := page.Coverage{Shell: v.page("Coverage", "coverage"), Filter: ui.Form{Action: "/coverage", Get: true, Button: "Show", Swap: "coverage"}}
+	p := page.Coverage{Shell: v.page("Coverage", "coverage"), Filter: ui.Form{Action: "/coverage", Get: true, Button: "Show", Swap: "page"}}
 	p.Fields = v.coverageFields(m, q)
 	chosen := id.Programme(q.Get("programme"))
 	p.Finding = coverageFinding(m)

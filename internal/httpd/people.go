@@ -27,7 +27,7 @@ func peoplePage(v *visit) error {
 	if err != nil {
 		return err
 	}
-	p := page.People{Shell: v.page("People", "people"), Filter: ui.Form{Action: "/people", Get: true, Button: "Show", Swap: "people"}}
+	p := page.People{Shell: v.page("People", "people"), Filter: ui.Form{Action: "/people", Get: true, Button: "Show", Swap: "page"}}
 	p.Fields = []ui.Field{
 		{Name: "q", Label: "Part of a name", Kind: ui.Search, Value: f.NamePart},
 		{Name: "employer", Label: "Employer", Kind: ui.Select, Options: v.employerOptions(string(f.Employer))},
@@ -129,7 +129,7 @@ func (v *visit) personLine(rec records.Person) string {
 func (v *visit) holdings(list []credential.Certificate) []page.Holding {
 	var out []page.Holding
 	for _, c := range list {
-		h := page.Holding{Name: ui.Link{Text: v.certificateName(c)}, Number: strconv.Itoa(c.Number), LastDay: web.FullDay(c.Until), Left: v.words.DaysLeft(c.Until)}
+		h := page.Holding{Name: ui.Link{Text: v.certificateName(c)}, Number: certificateNumber(c), LastDay: web.FullDay(c.Until), Left: v.words.DaysLeft(c.Until)}
 		h.Level, h.Left = v.lasting(c, h.Left)
 		if c.Until == 0 {
 			h.LastDay = "no end stated"
@@ -137,6 +137,15 @@ func (v *visit) holdings(list []credential.Certificate) []page.Holding {
 		out = append(out, h)
 	}
 	return out
+}
+
+// certificateNumber is the number that the centre gave; certificates from
+// elsewhere have none.
+func certificateNumber(c credential.Certificate) string {
+	if c.Number == 0 {
+		return ""
+	}
+	return strconv.Itoa(c.Number)
 }
 
 // nearEnd is how many days before its end a certificate is marked.
@@ -177,12 +186,12 @@ func (v *visit) certificateName(c credential.Certificate) string {
 func (v *visit) hours(rec records.Person, here string) ([]page.HoursRow, ui.Link) {
 	var out []page.HoursRow
 	for _, h := range rec.Hours {
-		href := here + "?" + url.Values{"exercise": {string(h.Exercise)}, "rig": {string(h.Rig)}}.Encode() + "#past"
+		href := here + "?" + url.Values{"exercise": {string(h.Exercise)}, "rig": {string(h.Rig)}}.Encode() + "#sessions"
 		rg, _ := v.ref.Rigs.On(h.Rig, v.today)
 		out = append(out, page.HoursRow{Exercise: v.exerciseName(h.Exercise, v.today), Rig: v.ref.Text(rg.Name),
 			Sessions: ui.Link{Text: strconv.Itoa(h.Sessions), Href: href}, Hours: ui.Link{Text: web.Hours(h.Minutes), Href: href}})
 	}
-	return out, ui.Link{Text: web.Hours(rec.Total), Href: here + "#past"}
+	return out, ui.Link{Text: web.Hours(rec.Total), Href: here + "#sessions"}
 }
 
 // personSessions parts sessions into those to come and those past; an exercise or
@@ -244,7 +253,7 @@ func certificatesPage(v *visit) error {
 	if err != nil {
 		return err
 	}
-	p := page.Certificates{Shell: v.page("Certificates", "certificates"), Filter: ui.Form{Action: "/certificates", Get: true, Button: "Show", Swap: "certificates"}}
+	p := page.Certificates{Shell: v.page("Certificates", "certificates"), Filter: ui.Form{Action: "/certificates", Get: true, Button: "Show", Swap: "page"}}
 	programmes := []ui.Option{{Label: "All programmes"}}
 	for _, x := range v.ref.Programmes.All(v.today) {
 		programmes = append(programmes, ui.Option{Value: string(x.ID), Label: v.ref.Text(x.Name), Chosen: x.ID == f.Programme})

@@ -238,9 +238,6 @@ func (v *visit) verdictOf(j *booking.Judged) page.ProposalVerdict {
 	switch {
 	case stops > 0:
 		out.Say = web.Count(stops, "rule stops it.", "rules stop it.")
-		if stops == 1 {
-			out.Say = "1 rule stops it."
-		}
 	case cautions > 0:
 		out.Say = "Every rule holds; " + web.Count(cautions, "caution.", "cautions.")
 	default:

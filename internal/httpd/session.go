@@ -210,7 +210,22 @@ func (v *visit) checks(sheet booking.Sheet, sent acceptForm) page.SessionChecks 
 		}
 		out.Waiting = append(out.Waiting, v.caution(sheet, i, f, sent))
 	}
+	out.Say = checksSay(len(j.Report.At(verdict.Stops)), len(out.Waiting), len(j.Report.At(verdict.Cautions)))
 	return out
+}
+
+// checksSay sums up what the rules say of a session: waiting are the cautions
+// that nobody accepted yet.
+func checksSay(stops, waiting, cautions int) string {
+	switch {
+	case stops > 0:
+		return web.Count(stops, "rule stops it", "rules stop it")
+	case waiting > 0:
+		return "every rule holds; " + web.Count(waiting, "caution waits", "cautions wait")
+	case cautions > 0:
+		return "every rule holds; " + web.Count(cautions, "caution, accepted", "cautions, accepted")
+	}
+	return "every rule holds"
 }
 
 // caution is a caution that waits, with its form for those who may accept it.

@@ -13,7 +13,7 @@ import (
 func NewWeekFilter(action string, rigs, intakes, instructors []ui.Option, say, clear string) WeekFilter {
 	f := WeekFilter{
 		Say:  cmp.Or(say, "All rigs, intakes and instructors"),
-		Form: ui.Form{Action: action, Get: true, Button: "Show", Swap: "board"},
+		Form: ui.Form{Action: action, Get: true, Button: "Show", Swap: "page"},
 		Fields: []ui.Field{
 			{Name: "rig", Label: "Rig", Kind: ui.Select, Options: rigs},
 			{Name: "intake", Label: "Intake", Kind: ui.Select, Options: intakes},
