@@ -1,0 +1,214 @@
+package httpd
+
+import (
+	"context"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"rungbook/internal/access"
+	"rungbook/internal/store"
+)
+
+// open to everybody, signed in or not.
+var public = []string{"/sign-in", "/sign-out", "/theme", "/first-administrator"}
+
+func TestEveryRouteNeedsAnActionOfTheTableOrIsPublic(t *testing.T) {
+	seen := map[string]bool{}
+	for _, rt := range routes() {
+		if at := rt.method + " " + rt.pattern; seen[at] {
+			t.Errorf("%s stands twice", at)
+		} else {
+			seen[at] = true
+		}
+		if rt.action == "" {
+			if !slices.Contains(public, rt.pattern) {
+				t.Errorf("%s %s declares no action", rt.method, rt.pattern)
+			}
+			continue
+		}
+		rule, ok := access.RuleOf(rt.action)
+		if !ok {
+			t.Errorf("%s %s declares %q, which the table lacks", rt.method, rt.pattern, rt.action)
+		}
+		if rt.method == post && !rule.Writes {
+			t.Errorf("POST %s declares %q, which only shows", rt.pattern, rt.action)
+		}
+	}
+}
+
+// places gives each parameter of a route a thing that is there.
+func (s *site) places() map[string]string {
+	s.Helper()
+	ref := s.reference()
+	out := map[string]string{
+		"{rig}": string(ref.Rigs.All(monday)[0].ID), "{station}": string(ref.Stations.All(monday)[0].ID), "{shut}": string(ref.Shuts.Keys()[0]),
+		"{plan}": string(ref.RescuePlans.Keys()[0]), "{week}": monday.WeekString(), "{day}": monday.String(),
+		"{intake}": string(ref.Intakes.All(monday)[0].ID), "{person}": string(ref.Staff.Keys()[0]),
+	}
+	err := s.store.Read(context.Background(), func(v *store.View) error {
+		certificates, _, err := v.Certificates(store.CertificateFilter{})
+		if err != nil {
+			return err
+		}
+		out["{certificate}"] = string(certificates[0].Certificate.ID)
+		ahead, err := v.BookedAfter(v.Now())
+		out["{session}"] = string(ahead[len(ahead)-1].ID)
+		return err
+	})
+	if err != nil {
+		s.Fatal(err)
+	}
+	return out
+}
+
+func fill(pattern string, places map[string]string) string {
+	for name, value := range places {
+		pattern = strings.ReplaceAll(pattern, name, value)
+	}
+	return pattern
+}
+
+// actorOf is the demo's person of a role as the table sees them.
+func (s *site) actorOf(role access.Role) access.Actor {
+	ref := s.reference()
+	var a access.Actor
+	for _, x := range ref.Accounts.All(monday) {
+		if slices.Contains(x.Roles, role) {
+			a = access.Actor{Account: x.ID, Person: x.Person, Roles: x.Roles, Today: monday}
+		}
+	}
+	for _, x := range ref.Appointments.All(monday) {
+		if x.Person == a.Person && x.On(monday) {
+			a.Appointments = append(a.Appointments, x)
+		}
+	}
+	return a
+}
+
+// asksMore are routes on which the field of a caution or of a limit decides too.
+var asksMore = []string{"/rule-book/confirm", "/sessions/{session}/accept"}
+
+func TestEveryRouteIsOpenToThoseTheTableNamesAndToNobodyElse(t *testing.T) {
+	s := open(t)
+	places := s.places()
+	for _, role := range access.Roles() {
+		actor, r := s.actorOf(role), s.as(role)
+		for _, rt := range routes() {
+			if slices.Contains(public, rt.pattern) {
+				continue
+			}
+			path := fill(rt.pattern, places)
+			before := s.head()
+			w := r.do(rt.method, path, formOf(rt.method), http.Header{"Sec-Fetch-Site": {"same-origin"}})
+			may := access.May(actor, rt.action)
+			home := role == access.TraineeRole && path == "/" // leads to their own page
+			switch {
+			case w.Code >= 500:
+				t.Errorf("%s %s as %s: %d", rt.method, path, role, w.Code)
+			case may && w.Code == http.StatusForbidden && !slices.Contains(asksMore, rt.pattern):
+				t.Errorf("%s %s as %s: forbidden, though the table allows it", rt.method, path, role)
+			case may && rt.method == get && w.Code != http.StatusOK && w.Code != http.StatusSeeOther && rt.pattern != "/book/proposal": // which says what it lacks
+				t.Errorf("%s as %s: %d, want a page", path, role, w.Code)
+			case !may && w.Code != http.StatusForbidden && !(home && w.Header().Get("Location") == "/path"):
+				t.Errorf("%s %s as %s: %d, want forbidden", rt.method, path, role, w.Code)
+			case !may && s.head() != before:
+				t.Errorf("%s %s as %s wrote something", rt.method, path, role)
+			}
+			if role == access.Auditor && rt.method == post && (may || s.head() != before) {
+				t.Errorf("POST %s is open to an auditor", path)
+			}
+		}
+	}
+}
+
+var keys int
+
+func formOf(method string) url.Values {
+	if method == get {
+		return nil
+	}
+	keys++
+	return url.Values{"key": {"walk " + strconv.Itoa(keys)}}
+}
+
+func TestAVisitorIsSentToTheDoorAndBack(t *testing.T) {
+	s := open(t)
+	places := s.places()
+	before := s.head()
+	for _, rt := range routes() {
+		path := fill(rt.pattern, places)
+		if rt.method == get {
+			path += "?q=a+b"
+		}
+		w := s.visitor().do(rt.method, path, formOf(rt.method), http.Header{"Sec-Fetch-Site": {"same-origin"}})
+		if rt.action == "" {
+			if w.Code >= 500 || w.Code == http.StatusForbidden {
+				t.Errorf("%s %s: %d", rt.method, path, w.Code)
+			}
+			continue
+		}
+		want := "/sign-in?next=" + url.QueryEscape(path)
+		if rt.method == post {
+			want = "/sign-in?next=%2F"
+		}
+		if w.Code != http.StatusSeeOther || w.Header().Get("Location") != want {
+			t.Errorf("%s %s: %d to %q, want the door, %q", rt.method, path, w.Code, w.Header().Get("Location"), want)
+		}
+	}
+	if s.head() != before {
+		t.Error("a visitor wrote something")
+	}
+}
+
+func TestATraineeSeesTheirOwnPathAndNobodyElse(t *testing.T) {
+	s := open(t)
+	r := s.as(access.TraineeRole)
+	w := r.get("/path")
+	if w.Code != http.StatusOK || !strings.Contains(w.Body.String(), "Eluned Vaughan-Prys") {
+		t.Fatalf("their own path: %d", w.Code)
+	}
+	me := s.actorOf(access.TraineeRole).Person
+	err := s.store.Read(context.Background(), func(v *store.View) error {
+		persons, _, err := v.Persons(store.PersonFilter{})
+		for _, p := range persons {
+			if p.Person.ID != me && strings.Contains(w.Body.String(), p.Name) && !p.Staff {
+				t.Errorf("the page names %s", p.Name)
+			}
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{"/people/" + string(me), "/people", "/week", "/search?q=a"} {
+		if got := r.get(path); got.Code != http.StatusForbidden {
+			t.Errorf("%s: %d, want forbidden", path, got.Code)
+		}
+	}
+}
+
+func TestAnAccountThatEndedIsNobody(t *testing.T) {
+	s := open(t)
+	r := s.as(access.Instructor)
+	if w := r.get("/week/" + monday.WeekString()); w.Code != http.StatusOK {
+		t.Fatalf("signed in: %d", w.Code)
+	}
+	actor := s.actorOf(access.Instructor)
+	account, _ := s.reference().Accounts.On(actor.Account, monday)
+	account.Ended = true
+	cmd := store.Command{Key: "end", Actor: s.actorOf(access.Administrator), Role: access.Administrator}
+	_, err := s.store.Write(context.Background(), cmd, func(tx *store.Tx) (store.Outcome, error) {
+		_, err := tx.Put("ended", tx.Today(), account)
+		return "", err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w := r.get("/week/" + monday.WeekString()); w.Code != http.StatusSeeOther {
+		t.Errorf("after the account ended: %d, want the door", w.Code)
+	}
+}

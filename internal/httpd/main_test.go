@@ -1,0 +1,246 @@
+package httpd
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"golang.org/x/net/html"
+
+	"rungbook/internal/access"
+	"rungbook/internal/booking"
+	"rungbook/internal/civil"
+	"rungbook/internal/coverage"
+	"rungbook/internal/demo"
+	"rungbook/internal/keeping"
+	"rungbook/internal/records"
+	"rungbook/internal/signin"
+	"rungbook/internal/store"
+	"rungbook/internal/yardday"
+)
+
+// The demo's yard is filled once; each test works on a copy of its own.
+
+var templates string
+
+func TestMain(m *testing.M) {
+	dir, err := os.MkdirTemp("", "rungbook-httpd-")
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	templates = dir
+	code := m.Run()
+	if err := os.RemoveAll(dir); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		code = 1
+	}
+	os.Exit(code)
+}
+
+// monday is the day on which the tests' yard stands, eight its moment.
+var (
+	monday = civil.DayOf(2027, time.April, 12)
+	eight  = demo.Zone().At(monday, 8*60)
+)
+
+func standing() time.Time { return time.Unix(int64(eight)*60, 0) }
+
+var template = sync.OnceValues(func() (string, error) {
+	dir := filepath.Join(templates, "demo")
+	s, err := store.Open(context.Background(), store.Options{Dir: dir, Clock: standing})
+	if err != nil {
+		return "", err
+	}
+	err = demo.Fill(context.Background(), s, demo.Config{Today: monday, Seed: 11, Years: 1})
+	return dir, errors.Join(err, s.Close())
+})
+
+// site is the program over a yard of its own.
+type site struct {
+	testing.TB
+	handler http.Handler
+	store   *store.Store
+}
+
+// open serves a copy of the demo's yard.
+func open(t testing.TB) *site {
+	t.Helper()
+	from, err := template()
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), "yard")
+	if err := os.CopyFS(dir, os.DirFS(from)); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(filepath.Join(dir, "rungbook.key"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return serve(t, dir)
+}
+
+func serve(t testing.TB, dir string) *site {
+	t.Helper()
+	s, err := store.Open(context.Background(), store.Options{Dir: dir, Clock: standing})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	j := Journeys{Door: signin.New(s), Desk: booking.New(s), Yard: yardday.New(s), Coverage: coverage.New(s),
+		Records: records.New(s), Keeper: keeping.New(s), SignIns: s.SignIns()}
+	return &site{TB: t, handler: New(j, slog.New(slog.DiscardHandler)), store: s}
+}
+
+func (s *site) head() (n int64) {
+	s.Helper()
+	if err := s.store.Read(context.Background(), func(v *store.View) error { n = v.Head(); return nil }); err != nil {
+		s.Fatal(err)
+	}
+	return n
+}
+
+func (s *site) reference() (ref *store.Reference) {
+	s.Helper()
+	err := s.store.Read(context.Background(), func(v *store.View) (err error) { ref, err = v.Reference(); return err })
+	if err != nil {
+		s.Fatal(err)
+	}
+	return ref
+}
+
+// reader is a browser: it keeps cookies and follows nothing by itself.
+type reader struct {
+	*site
+	cookies map[string]*http.Cookie
+	from    string // its address
+}
+
+func (s *site) visitor() *reader {
+	return &reader{site: s, cookies: map[string]*http.Cookie{}, from: "192.0.2.7:4711"}
+}
+
+// as signs in with the demo's account of a role.
+func (s *site) as(role access.Role) *reader {
+	s.Helper()
+	r := s.visitor()
+	for _, a := range demo.Accounts() {
+		if a.Role == role {
+			got := r.post("/sign-in", url.Values{"email": {a.Email}, "password": {a.Password}})
+			if got.Code != http.StatusSeeOther {
+				s.Fatalf("signing in as %s: %d", role, got.Code)
+			}
+			return r
+		}
+	}
+	s.Fatalf("the demo has no account of an %s", role)
+	return nil
+}
+
+func (r *reader) get(path string) *httptest.ResponseRecorder { return r.do("GET", path, nil, nil) }
+
+func (r *reader) post(path string, form url.Values) *httptest.ResponseRecorder {
+	return r.do("POST", path, form, http.Header{"Sec-Fetch-Site": {"same-origin"}})
+}
+
+func (r *reader) do(method, path string, form url.Values, header http.Header) *httptest.ResponseRecorder {
+	r.Helper()
+	q := httptest.NewRequest(method, "http://yard.example"+path, strings.NewReader(form.Encode()))
+	q.RemoteAddr = r.from
+	if form != nil {
+		q.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	}
+	for name, values := range header {
+		q.Header[name] = values
+	}
+	for _, c := range r.cookies {
+		q.AddCookie(c)
+	}
+	w := httptest.NewRecorder()
+	r.handler.ServeHTTP(w, q)
+	for _, c := range w.Result().Cookies() {
+		if c.MaxAge < 0 {
+			delete(r.cookies, c.Name)
+			continue
+		}
+		r.cookies[c.Name] = c
+	}
+	return w
+}
+
+// parse returns the page of an answer.
+func parse(t testing.TB, w *httptest.ResponseRecorder) *html.Node {
+	t.Helper()
+	n, err := html.Parse(strings.NewReader(w.Body.String()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
+}
+
+// find returns the first element that do accepts, nil for none.
+func find(n *html.Node, do func(*html.Node) bool) *html.Node {
+	for d := range n.Descendants() {
+		if d.Type == html.ElementNode && do(d) {
+			return d
+		}
+	}
+	return nil
+}
+
+func attr(n *html.Node, name string) string {
+	for _, a := range n.Attr {
+		if a.Key == name {
+			return a.Val
+		}
+	}
+	return ""
+}
+
+func has(n *html.Node, name string) bool {
+	for _, a := range n.Attr {
+		if a.Key == name {
+			return true
+		}
+	}
+	return false
+}
+
+// text is what an element says, white space folded.
+func text(n *html.Node) string {
+	var b strings.Builder
+	for d := range n.Descendants() {
+		if d.Type == html.TextNode {
+			b.WriteString(d.Data + " ")
+		}
+	}
+	return strings.Join(strings.Fields(b.String()), " ")
+}
+
+// value is what a form's element holds as it is shown.
+func value(n *html.Node) string {
+	switch n.Data {
+	case "textarea":
+		return strings.TrimSpace(text(n))
+	case "select":
+		if o := find(n, func(o *html.Node) bool { return o.Data == "option" && has(o, "selected") }); o != nil {
+			return attr(o, "value")
+		}
+		return ""
+	}
+	return attr(n, "value")
+}
