@@ -3,6 +3,7 @@ package httpd
 import (
 	"fmt"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -236,7 +237,7 @@ func (v *visit) caution(sheet booking.Sheet, i int, f verdict.Finding, sent acce
 		return page.Caution{Finding: shown, Waits: waits}
 	}
 	form := ui.Form{Action: "/sessions/" + string(sheet.Value.ID) + "/accept", Key: v.freshKey(),
-		Hidden: []ui.Value{{Name: "subject", Value: f.Subject()}}}
+		Hidden: []ui.Value{{Name: "subject", Value: url.QueryEscape(f.Subject())}}} // it holds NULs, which no page can carry
 	typed, bad := "", fault.Fields(nil)
 	if sent.subject == f.Subject() {
 		typed, bad = sent.reason, sent.bad
@@ -332,13 +333,17 @@ func acceptCaution(v *visit) error {
 	}
 	sid := id.Session(v.param("session"))
 	reason := strings.TrimSpace(f.Get("reason"))
-	err = v.Desk.Accept(v.r.Context(), v.actor, sid, f.Get("subject"), reason, f.Get("own") == "yes", v.key())
+	subject, err := url.QueryUnescape(f.Get("subject"))
+	if err != nil {
+		return fault.New(fault.Invalid, "Which caution is meant can't be read. Open the session again.")
+	}
+	err = v.Desk.Accept(v.r.Context(), v.actor, sid, subject, reason, f.Get("own") == "yes", v.key())
 	if fields, ok := formErrors(err); ok {
 		sheet, err := v.Desk.Sheet(v.r.Context(), v.actor, sid)
 		if err != nil {
 			return err
 		}
-		return v.session(http.StatusUnprocessableEntity, sheet, acceptForm{f.Get("subject"), reason, fields})
+		return v.session(http.StatusUnprocessableEntity, sheet, acceptForm{subject, reason, fields})
 	}
 	if err != nil {
 		return err
