@@ -20,6 +20,26 @@ func (p *Page) Click(role, name string) {
 	p.clickNode(p.find(name, role))
 }
 
+// clickAt clicks one of several things of a role by its place among Names.
+func (p *Page) clickAt(role string, place int) {
+	p.t.Helper()
+	nodes, err := p.nodes()
+	if err != nil {
+		p.t.Fatalf("%s: %v", p.describe(), err)
+	}
+	for _, n := range nodes {
+		if n.role != role {
+			continue
+		}
+		if place == 0 {
+			p.clickNode(n)
+			return
+		}
+		place--
+	}
+	p.t.Fatalf("%s: there are not that many things of the role %s", p.describe(), role)
+}
+
 func (p *Page) clickNode(n node) {
 	p.t.Helper()
 	if p.Look.keys {
@@ -324,6 +344,7 @@ func (p *Page) TabTo(role, name string) {
 	if err := p.reach(p.find(name, role)); err != nil {
 		p.t.Fatalf("%s: %v", p.describe(), err)
 	}
+	p.WantFocusVisible()
 }
 
 // mostTabs is more than the stops of the longest page.

@@ -326,3 +326,33 @@ func on[T any](p *Page, n node, function string, args ...any) (T, error) {
 	}
 	return result, json.Unmarshal(res.Result.Value, &result)
 }
+
+// Ticked returns the names of the ticked boxes, in reading order.
+func (p *Page) Ticked() []string {
+	p.t.Helper()
+	p.settle()
+	nodes, err := p.nodes()
+	if err != nil {
+		p.t.Fatalf("%s: %v", p.describe(), err)
+	}
+	var names []string
+	for _, n := range nodes {
+		if n.role == "checkbox" && n.checked == "true" {
+			names = append(names, n.name)
+		}
+	}
+	return names
+}
+
+// Unfold opens the fold whose summary has that name, if it is closed.
+func (p *Page) Unfold(summary string) {
+	p.t.Helper()
+	n := p.find(summary, "DisclosureTriangle")
+	open, err := on[bool](p, n, "function() { return this.closest('details').open }")
+	if err != nil {
+		p.t.Fatalf("%s: %v", p.describe(), err)
+	}
+	if !open {
+		p.clickNode(n)
+	}
+}

@@ -39,7 +39,6 @@ func (p *Page) reach(n node) error {
 			return err
 		}
 		if key == "" {
-			p.WantFocusVisible()
 			return nil
 		}
 		p.press(key)
@@ -54,6 +53,7 @@ func (p *Page) pressNode(n node) {
 	if err := p.reach(n); err != nil {
 		p.t.Fatalf("%s: %v", p.describe(), err)
 	}
+	p.WantFocusVisible()
 	switch n.role {
 	case "checkbox", "radio", "switch":
 		// An arrow key that came upon a radio button has chosen it.
@@ -71,36 +71,47 @@ func (p *Page) typeOver(n node, value string) error {
 	if err := p.reach(n); err != nil {
 		return err
 	}
-	kind, err := on[string](p, n, "function() { return this.type }")
+	keys, err := on[string](p, n, pickerKeys, value)
 	if err != nil {
 		return err
 	}
-	switch {
-	case kind == "date":
-		value = dayKeys(value)
-	case kind == "time":
-		value = strings.ReplaceAll(value, ":", "")
-	default:
+	if keys == "" {
+		p.WantFocusVisible()
 		p.press("Ctrl+a")
 		p.press("Delete")
+		return chromedp.Do(p.ctx, chromedp.KeyEvent(value))
 	}
-	return chromedp.Do(p.ctx, chromedp.KeyEvent(value))
+	// The field has a stop for each of its parts: go before it, then to its first.
+	for here := true; here; {
+		p.press("Shift+Tab")
+		if here, err = on[bool](p, n, "function() { return document.activeElement === this }"); err != nil {
+			return err
+		}
+	}
+	p.press("Tab")
+	p.WantFocusVisible()
+	return chromedp.Do(p.ctx, chromedp.KeyEvent(keys))
 }
 
-// dayKeys is what is typed into a date's field in Ireland: 02032027.
-func dayKeys(day string) string {
-	parts := strings.Split(day, "-")
-	if len(parts) != 3 {
-		return day
+// pickerKeys is what is typed into a field for a day or a time, whose parts
+// stand in the order of the browser's language; "" for other fields.
+const pickerKeys = `function(value) {
+	if (this.type === "date") {
+		const [year, month, day] = value.split("-")
+		return new Intl.DateTimeFormat(navigator.language).formatToParts().map(p => ({year, month, day})[p.type] ?? "").join("")
 	}
-	return parts[2] + parts[1] + parts[0]
-}
+	if (this.type !== "time") return ""
+	const [hour, minute] = value.split(":")
+	if (!new Intl.DateTimeFormat(navigator.language, {hour: "numeric"}).resolvedOptions().hour12) return hour + minute
+	return String(hour % 12 || 12).padStart(2, "0") + minute + (hour < 12 ? "A" : "P")
+}`
 
 // chooseByKey goes down a list from its top until the option stands in it.
 func (p *Page) chooseByKey(n node, option string) (found bool, err error) {
 	if err := p.reach(n); err != nil {
 		return false, err
 	}
+	p.WantFocusVisible()
 	p.press("Home")
 	const stands = `function(option) {
 		const text = this.selectedOptions[0]?.text.replace(/\s+/g, " ").trim() ?? ""

@@ -123,6 +123,18 @@ func (p *Page) Reload() {
 	p.settle()
 }
 
+// Back goes back to the page before, as the browser's button does.
+func (p *Page) Back() {
+	p.t.Helper()
+	p.traffic.stir()
+	h := call(p, page.GetNavigationHistory, cdp.Empty{})
+	if h.CurrentIndex == 0 {
+		p.t.Fatalf("%s: there is no page before this one", p.describe())
+	}
+	call(p, page.NavigateToHistoryEntry, page.NavigateToHistoryEntryParams{EntryID: h.Entries[h.CurrentIndex-1].ID})
+	p.settle()
+}
+
 // settle waits until the page has loaded and nothing is asked of the program.
 func (p *Page) settle() {
 	p.t.Helper()
