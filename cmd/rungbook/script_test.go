@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -24,6 +25,7 @@ import (
 // testscript they have these:
 //
 //	yard DIR                    puts a demo yard of 2 March 2027 into a new folder
+//	half DIR                    puts the beginnings of one there, as a start that was broken off leaves them
 //	start NAME ARG...           runs rungbook until it prints its address, as $URL
 //	end NAME TERM|INT|KILL      ends it; its output is then in NAME.out and NAME.err
 //	visit PATH                  reads a page of $URL; wants status 200
@@ -49,7 +51,7 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"yard": yard, "start": start, "end": end, "visit": visit, "send": send, "sees": sees, "take": take,
+			"yard": yard, "half": half, "start": start, "end": end, "visit": visit, "send": send, "sees": sees, "take": take,
 			"sql": tamper, "cut": cut, "unprivileged": unprivileged,
 		},
 	})
@@ -65,16 +67,7 @@ var demoFiles = sync.OnceValues(func() (map[string][]byte, error) {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
-	day, err := civil.ParseDay(demoDay)
-	if err != nil {
-		return nil, err
-	}
-	morning := time.Unix(int64(demo.Zone().At(day, demoStart))*60, 0)
-	ctx := context.Background()
-	err = withStore(ctx, store.Options{Dir: dir, Clock: func() time.Time { return morning }}, func(st *store.Store) error {
-		return demo.Fill(ctx, st, demo.Config{Today: day, Seed: demoSeed, Years: demoYears})
-	})
-	if err != nil {
+	if err := fill(context.Background(), dir, func() {}); err != nil {
 		return nil, err
 	}
 	files := map[string][]byte{}
@@ -85,6 +78,22 @@ var demoFiles = sync.OnceValues(func() (map[string][]byte, error) {
 	}
 	return files, nil
 })
+
+// fill makes the demo yard in a folder and calls look whenever the clock is read.
+func fill(ctx context.Context, dir string, look func()) error {
+	day, err := civil.ParseDay(demoDay)
+	if err != nil {
+		return err
+	}
+	morning := time.Unix(int64(demo.Zone().At(day, demoStart))*60, 0)
+	clock := func() time.Time {
+		look()
+		return morning
+	}
+	return withStore(context.WithoutCancel(ctx), store.Options{Dir: dir, Clock: clock}, func(st *store.Store) error {
+		return demo.Fill(ctx, st, demo.Config{Today: day, Seed: demoSeed, Years: demoYears})
+	})
+}
 
 // makeYard writes the demo yard into a new folder.
 func makeYard(dir string) error {
@@ -106,6 +115,21 @@ func makeYard(dir string) error {
 func yard(ts *testscript.TestScript, neg bool, args []string) {
 	plain(ts, neg, args, 1, "yard DIR")
 	ts.Check(makeYard(ts.MkAbs(args[0])))
+}
+
+func half(ts *testscript.TestScript, neg bool, args []string) {
+	plain(ts, neg, args, 1, "half DIR")
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	readings := 0
+	err := fill(ctx, ts.MkAbs(args[0]), func() {
+		if readings++; readings == 60 {
+			cancel()
+		}
+	})
+	if !errors.Is(err, context.Canceled) {
+		ts.Fatalf("making the yard was to be broken off, and ended with %v", err)
+	}
 }
 
 // plain refuses a wrong use of a script's word.
