@@ -153,13 +153,14 @@ func stretches(ref *store.Reference, from, until civil.Day) []stretch {
 func brokenBy(f verdict.Finding, toCome map[string]session.Session, span stretch, zone civil.Zone) (Broken, bool) {
 	b := Broken{Finding: f}
 	about := false
-	for _, ref := range append([]verdict.Ref{f.Who}, f.Also...) {
+	for _, ref := range f.Refs() {
 		if ref.Kind != verdict.Session {
 			continue
 		}
 		about = true
 		r, ok := toCome[ref.ID]
-		if day := zone.DayOf(r.Start); ok && span.from <= day && day <= span.until {
+		twice := slices.ContainsFunc(b.Sessions, func(x session.Session) bool { return x.ID == r.ID })
+		if day := zone.DayOf(r.Start); ok && !twice && span.from <= day && day <= span.until {
 			b.Sessions = append(b.Sessions, r)
 		}
 	}

@@ -188,7 +188,7 @@ func (d *Desk) judgeIn(v *store.View, s *planning.Slice, p Proposal, seen int64)
 // after the person's page was shown.
 func winner(v *store.View, s *planning.Slice, r verdict.Report, seen int64) (*Winner, error) {
 	for _, f := range r.At(verdict.Stops) {
-		for _, ref := range append([]verdict.Ref{f.Who}, f.Also...) {
+		for _, ref := range f.Refs() {
 			rec, ok := s.Session(ref.ID)
 			if ref.Kind != verdict.Session || !ok {
 				continue

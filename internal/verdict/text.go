@@ -57,3 +57,17 @@ func (t Text) In(s Style) string {
 	}
 	return b.String()
 }
+
+// Refs returns the things a sentence names, in reading order.
+func (t Text) Refs() []Ref {
+	var out []Ref
+	for _, part := range t {
+		switch v := part.(type) {
+		case Ref:
+			out = append(out, v)
+		case Text:
+			out = append(out, v.Refs()...)
+		}
+	}
+	return out
+}

@@ -77,6 +77,12 @@ func (f Finding) Subject() string {
 	return s
 }
 
+// Refs returns everything the finding names: whom it is about, whom it concerns,
+// and what its sentence speaks of.
+func (f Finding) Refs() []Ref {
+	return append(append([]Ref{f.Who}, f.Also...), f.Found.Refs()...)
+}
+
 // Nearest is a change of time, place, people or group after which the same
 // proposal is clear. It never opens what is shut, extends what lapsed or loosens
 // a limit.

@@ -1,6 +1,7 @@
 package verdict_test
 
 import (
+	"slices"
 	"testing"
 
 	"rungbook/internal/civil"
@@ -95,5 +96,13 @@ func TestSubjectsTellDaysAndPoliciesApart(t *testing.T) {
 			t.Errorf("%q is the subject of two findings", f.Subject())
 		}
 		seen[f.Subject()] = true
+	}
+}
+
+func TestAFindingNamesAllThatItsSentenceSpeaksOf(t *testing.T) {
+	f := verdict.StationClash("s1", "s2", "deck", 30, 15, "")
+	want := []verdict.Ref{{Kind: verdict.Session, ID: "s1"}, {Kind: verdict.Session, ID: "s2"}, {Kind: verdict.Station, ID: "deck"}}
+	if got := f.Refs(); !slices.Equal(got, want) {
+		t.Errorf("the clash names %v, want %v", got, want)
 	}
 }
