@@ -5,6 +5,7 @@ import (
 	"github.com/go-json-experiment/json/jsontext"
 
 	"rungbook/internal/civil"
+	"rungbook/internal/fault"
 	"rungbook/internal/ledger"
 )
 
@@ -45,7 +46,12 @@ func writeOptions(z civil.Zone) json.Options {
 			if at == 0 {
 				return enc.WriteToken(jsontext.String(""))
 			}
-			return enc.WriteToken(jsontext.String(z.Stamp(at)))
+			text := z.Stamp(at)
+			if _, _, err := civil.ParseStamp(text); err != nil {
+				// An entry that can't be read again would stop every page for ever.
+				return fault.New(fault.Invalid, "The time %s is too far away to be kept. Give one of this century.", text)
+			}
+			return enc.WriteToken(jsontext.String(text))
 		})))
 }
 
