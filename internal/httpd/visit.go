@@ -6,8 +6,11 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
+	"time"
+	"unicode/utf8"
 
 	"github.com/a-h/templ"
 	"github.com/go-chi/chi/v5"
@@ -41,6 +44,10 @@ func (s *server) serve(rt route) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		v := &visit{server: s, w: w, r: r}
 		if err := v.open(rt); err != nil {
+			v.problem(err)
+			return
+		}
+		if err := readable(r); err != nil {
 			v.problem(err)
 			return
 		}
@@ -171,7 +178,30 @@ func (v *visit) form() (url.Values, error) {
 		}
 		return nil, fault.New(fault.Invalid, "The form could not be read: %w.", err)
 	}
+	if !utf8Values(v.r.Form) {
+		return nil, errUnreadable
+	}
 	return v.r.Form, nil
+}
+
+var errUnreadable = fault.New(fault.Invalid, "What was sent is not readable as text. Open the page again and fill it in anew.")
+
+// readable refuses an address that is not text: what is asked of the records is
+// always UTF-8.
+func readable(r *http.Request) error {
+	if !utf8.ValidString(r.URL.Path) || !utf8Values(r.URL.Query()) {
+		return errUnreadable
+	}
+	return nil
+}
+
+func utf8Values(f url.Values) bool {
+	for name, values := range f {
+		if !utf8.ValidString(name) || slices.ContainsFunc(values, func(s string) bool { return !utf8.ValidString(s) }) {
+			return false
+		}
+	}
+	return true
 }
 
 // dayField reads a day; an empty field is no day.
@@ -183,9 +213,14 @@ func dayField(f url.Values, name string, bad fault.Fields) civil.Day {
 	d, err := civil.ParseDay(text)
 	if err != nil {
 		bad.Add(name, "%s", sentence(err))
+	} else if d < firstDay || d > lastDay {
+		bad.Add(name, "%s is too far away. Give a day from %s to %s.", d, firstDay, lastDay)
 	}
 	return d
 }
+
+// Days that a form may name: no record of a yard reaches further.
+var firstDay, lastDay = civil.DayOf(1950, time.January, 1), civil.DayOf(2199, time.December, 31)
 
 // momentFields reads a day and a time of this yard; both empty is no moment.
 func (v *visit) momentFields(f url.Values, day, clock string, bad fault.Fields) civil.Instant {
