@@ -119,9 +119,10 @@ func FuzzAnAddress(f *testing.F) {
 	for _, path := range []string{"/", "/week/2027-W15?rig=x", "/day/2027-04-12", "/book?exercise=a&intake=b&from=2027-04-12", "/book/proposal?start=1", "/people?after=%00", "/search?q=%ff", "/certificates?after=1|2"} {
 		f.Add(path)
 	}
-	s := open(f)
-	r := s.as(access.Instructor)
+	signedIn := open(f).as(access.Instructor)
 	f.Fuzz(func(t *testing.T, path string) {
+		r, here := *signedIn, *signedIn.site
+		here.TB, r.site = t, &here
 		u, err := url.Parse("http://yard.example/" + strings.TrimLeft(path, "/"))
 		if err != nil {
 			t.Skip("no address") // the server would not be asked
