@@ -11,7 +11,7 @@ import (
 // TestAnInstructorBooksASession walks the first journey from the door to the
 // paper on the wall, and all that may become of a session afterwards.
 func TestAnInstructorBooksASession(t *testing.T) {
-	w := workToDo(t)
+	w := toDo(t, plainWork)
 	walk(t, EveryWay, func(t *testing.T, demo *Program, look Look) {
 		p := demo.Open(t, look)
 		p.SignIn("instructor")
