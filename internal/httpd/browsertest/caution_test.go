@@ -115,13 +115,23 @@ func (p *Page) acceptOwn(session string) {
 	p.Click("button", "Accept this caution")
 	p.Want("status", "Caution accepted.")
 	p.WantText("booked", "own acceptance")
+}
 
-	// A reason given with the next move books at once.
-	p.Click("link", "Move…")
-	next := offers(p)[0]
-	p.Within("listitem", next.item()).Click("link", "Adjust people")
-	p.Fill("Accept the cautions yourself", "Still the same plan; its review stays on Thursday.")
-	p.Click("button", "Move to "+next.start)
-	p.WantPath("/sessions/")
-	p.WantText(next.when, "booked", "Still the same plan", "own acceptance")
+// TestAReasonGivenWithTheMoveBooksAtOnce lets the responsible person move a
+// pencilled session and accept its caution on the same page.
+func TestAReasonGivenWithTheMoveBooksAtOnce(t *testing.T) {
+	walk(t, []Look{PhoneNoScript, Desktop}, func(t *testing.T, demo *Program, look Look) {
+		p := demo.Open(t, look)
+		p.As("instructor")
+		p.Go("/attention")
+		p.Click("link", "Open "+yours(p)[0])
+		p.Click("link", "Move…")
+		o := offers(p)[0]
+		p.Within("listitem", o.item()).Click("link", "Adjust people")
+		p.WantText("Waits for: height and rescue")
+		p.Fill("Accept the cautions yourself", "The plan's author comes along that day.")
+		p.Click("button", "Move to "+o.start)
+		p.WantPath("/sessions/")
+		p.WantText(o.when, "booked", "The plan's author comes along", "own acceptance")
+	})
 }
