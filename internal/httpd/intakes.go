@@ -1,0 +1,90 @@
+package httpd
+
+import (
+	"fmt"
+	"net/http"
+	"strconv"
+
+	"rungbook/internal/id"
+	"rungbook/internal/records"
+	"rungbook/internal/session"
+	"rungbook/web"
+	"rungbook/web/page"
+	"rungbook/web/ui"
+)
+
+func intakesPage(v *visit) error {
+	list, err := v.Records.Intakes(v.r.Context(), v.actor)
+	if err != nil {
+		return err
+	}
+	p := page.Intakes{Shell: v.page("Intakes", "intakes")}
+	groups := map[string]*page.IntakeGroup{}
+	for _, name := range []string{"Running", "Coming", "Ended"} {
+		groups[name] = &page.IntakeGroup{Name: name}
+	}
+	for _, in := range list {
+		name := "Running"
+		if in.Intake.From > v.today {
+			name = "Coming"
+		} else if in.Intake.Until < v.today {
+			name = "Ended"
+		}
+		pr, _ := v.ref.Programmes.On(in.Intake.Programme, v.today)
+		done, of := in.Progress()
+		groups[name].Rows = append(groups[name].Rows, page.IntakeRow{
+			Name: ui.Link{Text: v.ref.Text(in.Intake.Name), Href: "/intakes/" + string(in.Intake.ID)}, Employer: in.Employer, Programme: v.ref.Text(pr.Name),
+			Window: v.words.Days(in.Intake.From, in.Intake.Until), Trainees: strconv.Itoa(len(in.Trainees)),
+			Say: fmt.Sprintf("%d of %d exercises", done, of), Done: strconv.Itoa(done), Of: strconv.Itoa(of)})
+	}
+	for _, name := range []string{"Running", "Coming", "Ended"} {
+		if len(groups[name].Rows) > 0 {
+			p.Groups = append(p.Groups, *groups[name])
+		}
+	}
+	p.Finding = fmt.Sprintf("%s run, %s to come.", web.Count(len(groups["Running"].Rows), "intake", "intakes"), web.Count(len(groups["Coming"].Rows), "intake is", "intakes are"))
+	return v.show(http.StatusOK, page.IntakesPage(p))
+}
+
+func intakePage(v *visit) error {
+	in, err := v.Records.Intake(v.r.Context(), v.actor, id.Intake(v.param("intake")))
+	if err != nil {
+		return err
+	}
+	name := v.ref.Text(in.Intake.Name)
+	pr, _ := v.ref.Programmes.On(in.Intake.Programme, v.today)
+	p := page.Intake{Shell: v.page(name, "intakes"), Name: name, Line: in.Employer + ", " + v.words.Days(in.Intake.From, in.Intake.Until),
+		Facts: []ui.Fact{fact("Programme", v.ref.Text(pr.Name)), fact("Trainees", strconv.Itoa(len(in.Trainees)))}}
+	if in.Intake.Alone {
+		p.Facts = append(p.Facts, fact("By itself", "shares no session with another intake"))
+	}
+	seen := map[id.Session]bool{}
+	for _, t := range in.Trainees {
+		p.Trainees = append(p.Trainees, v.intakeTrainee(t))
+		for _, e := range in.Path {
+			if s, ok := t.Booked[e.ID]; ok && !seen[s.ID] && s.Start > v.now {
+				seen[s.ID] = true
+				p.Sessions = append(p.Sessions, v.personSession(records.Attended{Session: s, Name: v.ref.Text(e.Name), Station: v.stationAt(s.Station, v.today).Text}))
+			}
+		}
+	}
+	if v.mayOpen("book") && in.Intake.Until >= v.today {
+		p.Book = ui.Link{Text: "Book a session for this intake", Href: "/book?intake=" + string(in.Intake.ID)}
+	}
+	return v.show(http.StatusOK, page.IntakePage(p))
+}
+
+func (v *visit) intakeTrainee(t records.Progress) page.IntakeTrainee {
+	out := page.IntakeTrainee{Name: personLink(t.Trainee.Person, t.Name), Say: fmt.Sprintf("%d of %d exercises", len(t.Done), len(t.Trainee.Needs)),
+		Done: strconv.Itoa(len(t.Done)), Of: strconv.Itoa(len(t.Trainee.Needs))}
+	var next *session.Session
+	for _, s := range t.Booked {
+		if s.Start > v.now && (next == nil || s.Start < next.Start) {
+			next = &s
+		}
+	}
+	if next != nil {
+		out.Next = ui.Link{Text: v.words.Moment(next.Start) + " " + v.exerciseName(next.Exercise, v.today), Href: "/sessions/" + string(next.ID)}
+	}
+	return out
+}
