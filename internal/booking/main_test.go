@@ -87,6 +87,12 @@ func newOffice(t testing.TB, dir string) *office {
 	if err := os.CopyFS(dir, os.DirFS(from)); err != nil {
 		t.Fatal(err)
 	}
+	return openIn(t, dir)
+}
+
+// openIn opens a desk over the yard in a folder.
+func openIn(t testing.TB, dir string) *office {
+	t.Helper()
 	if err := os.Chmod(filepath.Join(dir, "rungbook.key"), 0o600); err != nil {
 		t.Fatal(err)
 	}
