@@ -56,7 +56,8 @@ type BoardCell struct {
 // Shut is a span in which a station can't be used, and why.
 type Shut struct {
 	civil.Period
-	Why verdict.Text
+	Why   verdict.Text
+	Cause planning.Cause
 }
 
 // BoardSession is a session as a board shows it.
@@ -131,7 +132,7 @@ func (b *Board) cell(day BoardDay, station id.Station, shut []planning.Shut, lis
 	span := b.Zone.DayPeriod(day.Day)
 	for _, x := range shut {
 		if x.Overlaps(span) {
-			cell.Shut = append(cell.Shut, Shut{x.Period, x.Cause.Say})
+			cell.Shut = append(cell.Shut, Shut{x.Period, x.Cause.Say, x.Cause})
 		}
 	}
 	taken := false

@@ -144,7 +144,7 @@ func (v *visit) block(b booking.Board, row booking.BoardRow, cell booking.BoardC
 	}
 	for _, x := range cell.Shut {
 		if x.Overlaps(slot) {
-			text := "shut: " + v.say(x.Why)
+			text := v.shutWords(x, b.Days[0])
 			return page.DayBlock{Slots: 1, Shut: text}, text
 		}
 	}

@@ -143,16 +143,21 @@ func (v *visit) weekCell(b booking.Board, row booking.BoardRow, day booking.Boar
 	return out
 }
 
+// shutWords says why a station can't be used, and until when: "shut to Thu 11 Mar
+// 12:00: anchor test". day parts it where it begins or ends within the hours.
 func (v *visit) shutWords(x booking.Shut, day booking.BoardDay) string {
-	text := "shut: " + v.say(x.Why)
+	word, when := stopWord(x.Cause), ""
+	if x.Cause.End != 0 {
+		when = " to " + v.words.Moment(x.Cause.End)
+	}
 	for _, o := range day.Open {
 		if x.Start > o.Start && x.Start < o.End {
-			text = "shut from " + v.words.Clock(x.Start) + ": " + v.say(x.Why)
+			when = " from " + v.words.Clock(x.Start)
 		} else if x.End > o.Start && x.End < o.End {
-			text = "shut to " + v.words.Clock(x.End) + ": " + v.say(x.Why)
+			when = " to " + v.words.Clock(x.End)
 		}
 	}
-	return text
+	return word + when + ": " + v.say(x.Cause.Short())
 }
 
 func (v *visit) freeCell(row booking.BoardRow, day civil.Day) page.BoardFree {

@@ -56,9 +56,19 @@ type Slice struct {
 // Cause says why a value of the problem is as it is.
 type Cause struct {
 	Say     verdict.Text
-	Entries []int64 // ledger entries it rests on
-	Line    string  // rule-book line, "" when none
+	Brief   verdict.Text // without the name of what it stops; nil where that is no shorter
+	Entries []int64      // ledger entries it rests on
+	Line    string       // rule-book line, "" when none
 	Kind    rig.CauseKind
+	End     civil.Instant // of a shut station: when it opens again; 0 = not known
+}
+
+// Short returns the cause for a place where the reader sees what it stops.
+func (c Cause) Short() verdict.Text {
+	if c.Brief == nil {
+		return c.Say
+	}
+	return c.Brief
 }
 
 // Builder builds slices and keeps the ground of the last few horizons, which

@@ -66,7 +66,7 @@ func (w *groundwork) stations(unconfirmed *Cause) {
 			shut(w.reach, *unconfirmed)
 		}
 		for _, c := range w.register.Closed(st.ID, from, until) {
-			shut(c.Period, Cause{Say: sayAll(c.Causes), Line: c.Causes[0].Line, Kind: c.Causes[0].Kind})
+			shut(c.Period, Cause{Say: sayAll(c.Causes, rig.Cause.Say), Brief: sayAll(c.Causes, rig.Cause.Brief), Line: c.Causes[0].Line, Kind: c.Causes[0].Kind, End: c.Causes[0].End})
 		}
 		w.problem.Stations = append(w.problem.Stations, out)
 	}
@@ -79,14 +79,14 @@ func (w *groundwork) practice(st id.Station) bool {
 	})
 }
 
-// sayAll joins the sentences of several causes.
-func sayAll(causes []rig.Cause) verdict.Text {
+// sayAll joins several causes as say words them.
+func sayAll(causes []rig.Cause, say func(rig.Cause) verdict.Text) verdict.Text {
 	var out verdict.Text
 	for i, c := range causes {
 		if i > 0 {
 			out = append(out, "; ")
 		}
-		out = append(out, c.Say()...)
+		out = append(out, say(c)...)
 	}
 	return out
 }
@@ -97,7 +97,7 @@ func (w *groundwork) kits() {
 	for _, k := range counting(w, &w.ref.Kits) {
 		out := plan.Kit{ID: string(k.ID), Count: k.Count}
 		for _, c := range w.register.Periods(w.register.KitNotUsable(k.ID, from, until)) {
-			w.setCause(fmt.Sprintf("/kits/%d/shut/%d", len(w.problem.Kits), len(out.Shut)), Cause{Say: sayAll(c.Causes), Kind: c.Causes[0].Kind})
+			w.setCause(fmt.Sprintf("/kits/%d/shut/%d", len(w.problem.Kits), len(out.Shut)), Cause{Say: sayAll(c.Causes, rig.Cause.Say), Kind: c.Causes[0].Kind})
 			out.Shut = append(out.Shut, plan.KitShut{From: c.Start, To: c.End, Count: k.Count})
 		}
 		w.problem.Kits = append(w.problem.Kits, out)
@@ -108,7 +108,7 @@ func (w *groundwork) kits() {
 // it is.
 func (s *Slice) RigOut(r id.Rig) verdict.Text {
 	if causes := s.ground.register.Rig(r, s.day); len(causes) > 0 {
-		return sayAll(causes)
+		return sayAll(causes, rig.Cause.Say)
 	}
 	return nil
 }

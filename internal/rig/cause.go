@@ -104,6 +104,42 @@ func (c Cause) Say() verdict.Text {
 	}
 }
 
+// Brief returns the cause without the name of its station, for a place where the
+// reader sees that already: "inspection overdue since 3 May (ladder)". Of a shut
+// station it is the reason alone: "anchor test".
+func (c Cause) Brief() verdict.Text {
+	if c.Kind == IsShut {
+		return verdict.Say(c.reason())
+	}
+	if c.Subject.Kind != verdict.Station {
+		return c.Say()
+	}
+	switch c.Kind {
+	case Retired:
+		return c.since("retired")
+	case InspectionMissing:
+		return verdict.Say("no inspection recorded", c.what())
+	case InspectionOverdue:
+		return verdict.Say("inspection overdue since ", c.Since, c.what())
+	case InspectionFailed:
+		return verdict.Say("inspection failed on ", c.Since, c.what())
+	case NoRescuePlan:
+		return verdict.Say("no rescue plan in force")
+	case RescuePlanLapsed:
+		return verdict.Say("review of the rescue plan overdue since ", c.Since)
+	case RescuePlanWithdrawn:
+		return c.since("rescue plan withdrawn")
+	case DrillMissing:
+		return verdict.Say("no accepted rescue drill")
+	case DrillOverdue:
+		return verdict.Say("rescue drill overdue since ", c.Since)
+	case NotStated:
+		return verdict.Say("not stated: ", string(c.Missing), c.what())
+	default:
+		return c.Say()
+	}
+}
+
 // since closes a sentence with the day it holds since, if that is known.
 func (c Cause) since(parts ...any) verdict.Text {
 	if c.Since != 0 {
@@ -113,12 +149,14 @@ func (c Cause) since(parts ...any) verdict.Text {
 }
 
 func (c Cause) sayShut() verdict.Text {
-	reason := " (" + strings.ReplaceAll(string(c.Reason), "-", " ") + ")"
+	reason := " (" + c.reason() + ")"
 	if c.End == 0 {
 		return verdict.Say(c.Subject, " is shut since ", c.Start, reason)
 	}
 	return verdict.Say(c.Subject, " is shut ", civil.Period{Start: c.Start, End: c.End}, reason)
 }
+
+func (c Cause) reason() string { return strings.ReplaceAll(string(c.Reason), "-", " ") }
 
 // what names the inspection in brackets, where there is one.
 func (c Cause) what() string {

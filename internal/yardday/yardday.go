@@ -4,6 +4,7 @@
 package yardday
 
 import (
+	"cmp"
 	"context"
 	"slices"
 
@@ -36,6 +37,7 @@ type Today struct {
 	Rigs     []Rig
 	Zones    map[id.Zone]id.Session   // ground in use now
 	Circuits map[id.Circuit]EnergyUse // energy asked for now
+	Due      []rig.Due                // clocks that run out within their notice, the earliest first
 	Names    map[id.Person]string
 	Ref      *store.Reference
 	Zone     civil.Zone
@@ -58,8 +60,9 @@ type Rig struct {
 // Station is one station now.
 type Station struct {
 	Station rig.Station
-	Shut    verdict.Text  // why it can't be used now, nil when it can
-	Until   civil.Instant // end of that, where one is known today
+	Shut    verdict.Text   // why it can't be used now, nil when it can
+	Until   civil.Instant  // end of that, where one is known today
+	Cause   planning.Cause // behind Shut; zero when it can be used
 	Now     *Running
 	Next    *Running
 }
@@ -110,18 +113,33 @@ func (y *Yard) read(v *store.View) (Today, error) {
 		for _, st := range ref.Stations.All(today) {
 			if st.Rig == r.ID && (st.Retired == 0 || st.Retired > today) {
 				entry.Stations = append(entry.Stations, out.station(s, st, sessions))
+				out.addDue(s.Register().Due(st.ID, today))
 			}
 		}
 		out.Rigs = append(out.Rigs, entry)
 	}
+	slices.SortStableFunc(out.Due, func(a, b rig.Due) int { return cmp.Compare(a.Last, b.Last) })
 	return out, nil
+}
+
+// addDue keeps the clocks that run out soon. A rig's and a kit's are told by each
+// of their stations; one plan's review once for all of them.
+func (t *Today) addDue(list []rig.Due) {
+	for _, d := range list {
+		same := func(x rig.Due) bool {
+			return x.Kind == d.Kind && x.Line == d.Line && x.Plan == d.Plan && (x.Subject == d.Subject || d.Plan != "")
+		}
+		if d.Soon(t.Day) && !slices.ContainsFunc(t.Due, same) {
+			t.Due = append(t.Due, d)
+		}
+	}
 }
 
 func (t *Today) station(s *planning.Slice, st rig.Station, sessions []session.Session) Station {
 	out := Station{Station: st}
 	for _, x := range s.Shut(st.ID) {
 		if x.Holds(t.Now) && out.Shut == nil {
-			out.Shut, out.Until = x.Cause.Say, x.End
+			out.Shut, out.Until, out.Cause = x.Cause.Say, x.End, x.Cause
 		}
 	}
 	for _, r := range sessions {
@@ -133,7 +151,9 @@ func (t *Today) station(s *planning.Slice, st rig.Station, sessions []session.Se
 		switch {
 		case r.Start <= t.Now && t.Now < r.End:
 			out.Now = running
-			t.use(st, running)
+			if r.State != session.Pencilled { // a pencilled one is not to start
+				t.use(st, running)
+			}
 		case r.Start > t.Now && (out.Next == nil || r.Start < out.Next.Session.Start):
 			out.Next = running
 		}

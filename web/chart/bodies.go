@@ -1,7 +1,5 @@
 package chart
 
-import "rungbook/web"
-
 // body draws a rig without its stations. A rig that is not in service has a
 // dashed outline.
 func (f frame) body(r Rig) {
@@ -41,7 +39,7 @@ func (f frame) tower(r Rig, outline string) {
 	}
 }
 
-// deck is a platform with struts under it, a railing of 1.1 m and its level.
+// deck is a platform with struts under it and a railing of 1.1 m.
 func (f frame) deck(r Rig, d Deck) {
 	w, y, out := float64(r.Width), float64(d.Height), float64(d.Out)
 	const thick, rail = 2, 11
@@ -53,10 +51,6 @@ func (f frame) deck(r Rig, d Deck) {
 		f.sheet.draw("thin", segments(f.at(side.end, y-thick), f.at(side.shell, y-thick-out*0.7),
 			f.at(side.end, y+rail), f.at(side.shell, y+rail), f.at(side.end, y+rail/2), f.at(side.shell, y+rail/2),
 			f.at(side.end, y), f.at(side.end, y+rail), f.at((side.end+side.shell)/2, y), f.at((side.end+side.shell)/2, y+rail)))
-	}
-	if f.sheet.options.Labels {
-		p := f.at(w/2, y)
-		f.sheet.text(Text{Kind: "level", Anchor: "middle", Words: "+" + web.Metres(d.Height)}, pt{p.x, p.y - 4})
 	}
 }
 

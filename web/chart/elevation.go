@@ -1,6 +1,11 @@
 package chart
 
-import "rungbook/web"
+import (
+	"math"
+	"slices"
+
+	"rungbook/web"
+)
 
 // Options choose how much of the elevation is drawn.
 type Options struct {
@@ -29,7 +34,7 @@ type Zoned struct {
 	InUse       bool
 }
 
-// Text is a word in the drawing: of a rig, a height, a level or the scale.
+// Text is a word in the drawing: of a rig, a zone, a height, a level or the scale.
 type Text struct {
 	Kind, X, Y, Anchor string
 	Turn               string // transform that turns it upright along a dimension line, or ""
@@ -48,7 +53,8 @@ type Place struct {
 	Mark         Text
 	Leader       string
 	Dot          Box // only X and Y are used
-	Name, Line   Text
+	Name         Text
+	Lines        []Text
 	Target       Box // what a pointer can hit, at least 24 px high
 }
 
@@ -56,15 +62,13 @@ type Place struct {
 type Box struct{ X, Y, W, H string }
 
 const (
-	nameWidth  = 7.0  // of one character of a label's name, generous for all lettering faces
-	lineWidth  = 6.3  // of one character of a label's second line
-	rigWidth   = 7.8  // of one character of a rig's name
-	nameChars  = 24   // longest text of a label's lines
-	labelGap   = 38.0 // from label to label
-	stub       = 14.0 // from a label's text to the drawing
-	dimRoom    = 34.0 // for a dimension line with its text
-	between    = 28.0 // from rig to rig
-	highest    = 430.0
+	rigWidth   = 7.8  // of one character of a rig's name, generous for all lettering faces
+	smallWidth = 6.0  // of one character of a zone's words
+	stub       = 12.0 // from a label's text to the drawing
+	dimRoom    = 28.0 // for a dimension line with its text along it
+	levelRoom  = 46.0 // for a line of levels with their figures beside it
+	between    = 24.0 // from rig to rig
+	highest    = 460.0
 	boxPadding = 4.0
 )
 
@@ -72,16 +76,45 @@ const (
 // ground between rigs is not to scale: a break in the ground line says so.
 // A yard without rigs gives a drawing of bare ground.
 func Elevation(y Yard, o Options) Drawing {
-	s := &sheet{options: o}
 	groups := clusters(y)
-	s.scale = fit(groups, o)
-	s.place(groups)
-	d := Drawing{Name: y.Name, Labels: o.Labels}
+	return drawn(y.Name, groups, o, row{scale: fit(groups, o), bar: true})
+}
+
+// TwoRows draws a yard in two rows to one scale, for a sheet too narrow for one:
+// the rigs part where the scale can be greatest. What can't part stays one row.
+func TwoRows(y Yard, o Options) []Drawing {
+	groups := clusters(y)
+	at, best := len(groups), 0.0
+	for i := 1; i < len(groups); i++ {
+		if scale := min(fit(groups[:i], o), fit(groups[i:], o)); scale > best {
+			at, best = i, scale
+		}
+	}
+	if at == len(groups) {
+		return []Drawing{Elevation(y, o)}
+	}
+	upper, lower := row{scale: best}, row{scale: best, bar: true}
+	upper.width = (&sheet{options: o, scale: best}).place(groups[at:])
+	lower.width = (&sheet{options: o, scale: best}).place(groups[:at])
+	return []Drawing{drawn(y.Name, groups[:at], o, upper), drawn(y.Name, groups[at:], o, lower)}
+}
+
+// row is how a row of clusters is drawn.
+type row struct {
+	scale float64 // pixels per decimetre
+	width float64 // of the row it shares its scale with; the wider one's counts
+	bar   bool    // with a scale bar
+}
+
+func drawn(name string, groups []cluster, o Options, r row) Drawing {
+	s := &sheet{options: o, scale: r.scale}
+	s.width = max(s.place(groups), r.width)
+	d := Drawing{Name: name, Labels: o.Labels}
 	for i := range groups {
 		s.cluster(&groups[i])
 	}
 	s.groundLine(groups)
-	if o.Labels {
+	if o.Labels && r.bar {
 		s.scaleBar()
 	}
 	d.Width, d.Height = num(s.width), num(s.height)
@@ -94,6 +127,8 @@ type sheet struct {
 	options       Options
 	scale         float64 // pixels per decimetre
 	ground        float64 // y of the ground line
+	zoneRow       float64 // height of the row under the ground that names zones in use
+	zoneEnd       float64 // where the last of them ends
 	width, height float64
 	lines         []Line
 	zones         []Zoned
@@ -155,7 +190,7 @@ func (s *sheet) text(t Text, at pt) {
 	s.texts = append(s.texts, t)
 }
 
-// height draws a dimension line from y = lo to y = hi (decimetres) at pixel x,
+// heightLine draws a dimension line from y = lo to y = hi (decimetres) at pixel x,
 // with slashes for ends as on a building drawing and its length along it.
 func (s *sheet) heightLine(x float64, lo, hi int, from float64) {
 	a, b := s.ground-float64(lo)*s.scale, s.ground-float64(hi)*s.scale
@@ -165,4 +200,24 @@ func (s *sheet) heightLine(x float64, lo, hi int, from float64) {
 	}
 	at := pt{x - 5, (a + b) / 2}
 	s.text(Text{Kind: "dim", Anchor: "middle", Words: web.Metres(hi - lo), Turn: "rotate(-90 " + num(at.x) + " " + num(at.y) + ")"}, at)
+}
+
+// levelLine draws the levels of a tower (decimetres, ascending) on a line at
+// pixel x, each with its height over ground beside it. A figure too near to the
+// one above it is left out.
+func (s *sheet) levelLine(x float64, levels []int) {
+	top := levels[len(levels)-1]
+	y := func(v int) float64 { return s.ground - float64(v)*s.scale }
+	s.draw("dim", segment(pt{x, s.ground}, pt{x, y(top)}))
+	above := math.Inf(-1)
+	for _, v := range slices.Backward(levels) {
+		s.draw("dim", segments(pt{x - 4, y(v) + 4}, pt{x + 4, y(v) - 4}))
+		if y(v)-above < 13 {
+			continue
+		}
+		above = y(v)
+		if v > 0 { // the ground says so itself
+			s.text(Text{Kind: "level", Anchor: "end", Words: "+" + web.Metres(v)}, pt{x - 8, y(v) + 4})
+		}
+	}
 }

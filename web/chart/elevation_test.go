@@ -22,22 +22,22 @@ func towerAndBlade() Yard {
 		{ID: "tower", Name: "Tower platform", Href: "/rigs/tower", Kind: Tower, Width: 42, Height: 180, Decks: []Deck{{Height: 40, Out: 26}, {Height: 140, Out: 26}},
 			Zones: []Zone{{Name: "Drop zone", From: -45, To: -1, TopFrom: -26, TopTo: -2, Height: 38, InUse: true}},
 			Stations: []Station{
-				{ID: "a", Mark: "1", Name: "Deck 14 north", Line: "Harness basics · 6/6", Say: "in use", Href: "/stations/a", State: InUse, X: -25, Y: 140, Width: 22, Height: 22, Side: Left},
-				{ID: "b", Mark: "2", Name: "Deck 4 south", Line: "shut: anchor test", Say: "shut", Href: "/stations/b", State: Shut, X: 45, Y: 40, Width: 22, Height: 22, Side: Right},
+				{ID: "a", Mark: "1", Name: "Deck 14 north", Lines: []string{"Harness basics", "6/6"}, Say: "in use", Href: "/stations/a", State: InUse, X: -25, Y: 140, Width: 22, Height: 22, Side: Left},
+				{ID: "b", Mark: "2", Name: "Deck 4 south", Lines: []string{"shut: anchor test"}, Say: "shut", Href: "/stations/b", State: Shut, X: 45, Y: 40, Width: 22, Height: 22, Side: Right},
 			}},
 		{ID: "blade", Name: "Blade face", Kind: Blade, HangsOn: "tower", Side: Right, Off: 34, Lift: 14, Width: 30, Height: 150,
-			Stations: []Station{{ID: "c", Mark: "3", Name: "Lower face", Line: "stops: no rescue plan", Say: "stops", Href: "/stations/c", State: Stops, X: 4, Y: 50, Width: 20, Height: 22}}},
+			Stations: []Station{{ID: "c", Mark: "3", Name: "Lower face", Lines: []string{"stops: no rescue plan"}, Say: "stops", Href: "/stations/c", State: Stops, X: 4, Y: 50, Width: 20, Height: 22}}},
 		{ID: "class", Name: "Classroom", Kind: Classroom, Width: 90, Height: 32,
-			Stations: []Station{{ID: "d", Mark: "4", Name: "Room", Line: "free all day", Say: "free", Href: "/stations/d", State: Free, X: 10, Width: 70, Height: 22}}},
+			Stations: []Station{{ID: "d", Mark: "4", Name: "Room", Lines: []string{"free all day"}, Say: "free", Href: "/stations/d", State: Free, X: 10, Width: 70, Height: 22}}},
 	}}
 }
 
 func plinth() Yard {
 	return Yard{Name: "Sandvik Öst", Rigs: []Rig{
 		{ID: "hub", Name: "Nacelle on plinth", Kind: Nacelle, Side: Right, Width: 86, Height: 34, BaseWidth: 30, BaseHeight: 24, State: "in conversion",
-			Stations: []Station{{ID: "p", Mark: "1", Name: "Gear room", Line: "Pump · 4/4 · live", Say: "in use, live", Href: "/stations/p", State: InUse, Live: true, X: 20, Y: 28, Width: 30, Height: 22}}},
+			Stations: []Station{{ID: "p", Mark: "1", Name: "Gear room", Lines: []string{"Pump", "4/4", "live"}, Say: "in use, live", Href: "/stations/p", State: InUse, Live: true, X: 20, Y: 28, Width: 30, Height: 22}}},
 		{ID: "tall", Name: "Tall tower", Kind: Tower, Width: 46, Height: 260, Decks: []Deck{{Height: 120}, {Height: 240, Out: 20}},
-			Stations: []Station{{ID: "q", Mark: "2", Name: "Top deck", Line: "free all day", Say: "free", Href: "/stations/q", State: Free, X: 48, Y: 240, Width: 16, Height: 14, Side: Right}}},
+			Stations: []Station{{ID: "q", Mark: "2", Name: "Top deck", Lines: []string{"free all day"}, Say: "free", Href: "/stations/q", State: Free, X: 48, Y: 240, Width: 16, Height: 14, Side: Right}}},
 		{ID: "wing", Name: "Blade", Kind: Blade, HangsOn: "tall", Side: Left, Off: 10, Lift: 20, Width: 40, Height: 210},
 		{ID: "shed", Name: "Shed", Kind: Workshop, Width: 70, Height: 40},
 	}}
@@ -146,7 +146,7 @@ func randomYard(t *rapid.T) Yard {
 			r.HangsOn = "0"
 		}
 		for j := range rapid.IntRange(0, 4).Draw(t, "stations") {
-			r.Stations = append(r.Stations, Station{ID: r.ID + strconv.Itoa(j), Mark: "1", Name: rapid.StringMatching(`[A-Z][a-z ]{1,40}`).Draw(t, "station"), Line: "free", X: rapid.IntRange(0, r.Width).Draw(t, "x"), Y: rapid.IntRange(0, r.Height).Draw(t, "y"), Width: 20, Height: 20})
+			r.Stations = append(r.Stations, Station{ID: r.ID + strconv.Itoa(j), Mark: "1", Name: rapid.StringMatching(`[A-Z][a-z ]{1,40}`).Draw(t, "station"), Lines: []string{"free"}, X: rapid.IntRange(0, r.Width).Draw(t, "x"), Y: rapid.IntRange(0, r.Height).Draw(t, "y"), Width: 20, Height: 20})
 		}
 		y.Rigs = append(y.Rigs, r)
 	}

@@ -108,23 +108,21 @@ func crossing(figure []pt, level func(pt) float64, c float64) (a, b pt, ok bool)
 	return a, b, true
 }
 
-// spread moves wished positions apart so that neighbours keep at least gap and
-// all stay in [lo, hi] as far as there is room; the order is kept.
-// Precondition: wishes ascend.
-func spread(wishes []float64, gap, lo, hi float64) []float64 {
+// spread moves things of given heights apart, so that each begins where the one
+// above it ends or lower and all stay in [lo, hi] as far as there is room; the
+// order is kept. Wishes are their upper edges. Precondition: wishes ascend.
+func spread(wishes, heights []float64, lo, hi float64) []float64 {
 	at := make([]float64, len(wishes))
 	for i, w := range wishes {
 		at[i] = max(w, lo)
 		if i > 0 {
-			at[i] = max(at[i], at[i-1]+gap)
+			at[i] = max(at[i], at[i-1]+heights[i-1])
 		}
 	}
+	limit := hi
 	for i := len(at) - 1; i >= 0; i-- {
-		limit := hi
-		if i < len(at)-1 {
-			limit = at[i+1] - gap
-		}
-		at[i] = min(at[i], limit)
+		at[i] = min(at[i], limit-heights[i])
+		limit = at[i]
 	}
 	return at
 }

@@ -71,17 +71,18 @@ func TestHatchFillsAFigureWiderThanItsGap(t *testing.T) {
 	}
 }
 
-func TestSpreadKeepsOrderGapAndRoom(t *testing.T) {
+func TestSpreadKeepsOrderHeightsAndRoom(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		wishes := rapid.SliceOfN(rapid.Float64Range(0, 400), 0, 8).Draw(t, "wishes")
 		slices.Sort(wishes)
-		at := spread(wishes, 38, 20, 400)
+		heights := rapid.SliceOfN(rapid.Float64Range(10, 47), len(wishes), len(wishes)).Draw(t, "heights")
+		at := spread(wishes, heights, 20, 400)
 		for i := range at {
-			if at[i] < 20-1e-9 || at[i] > 400+1e-9 {
-				t.Fatalf("%v leaves [20, 400]", at)
+			if at[i] < 20-1e-9 || at[i]+heights[i] > 400+1e-9 {
+				t.Fatalf("%v of heights %v leave [20, 400]", at, heights)
 			}
-			if i > 0 && at[i]-at[i-1] < 38-1e-9 {
-				t.Fatalf("%v: neighbours closer than 38", at)
+			if i > 0 && at[i]-at[i-1] < heights[i-1]-1e-9 {
+				t.Fatalf("%v: one of heights %v begins above the end of the one before", at, heights)
 			}
 		}
 	})
@@ -89,7 +90,7 @@ func TestSpreadKeepsOrderGapAndRoom(t *testing.T) {
 
 func TestSpreadLeavesWhatAlreadyFits(t *testing.T) {
 	wishes := []float64{30, 90, 200}
-	if at := spread(wishes, 38, 20, 400); !slices.Equal(at, wishes) {
+	if at := spread(wishes, []float64{38, 52, 38}, 20, 400); !slices.Equal(at, wishes) {
 		t.Errorf("spread moved %v to %v without need", wishes, at)
 	}
 }

@@ -15,7 +15,7 @@ type cluster struct {
 	labelLeft           float64 // width of the labels' columns, pixels
 	labelRight          float64
 	flags               float64 // height of the labels above
-	column              float64 // height of the longer column of labels beside
+	column              float64 // height of the higher column of labels beside
 	dimLeft, dimRight   float64
 }
 
@@ -51,33 +51,34 @@ func has(y Yard, rigID string) bool {
 
 // measure finds the extent of the bodies and the room the labels need.
 func (c *cluster) measure() {
-	left, right := 0, 0
+	left, right := 0.0, 0.0
 	for i, r := range c.rigs {
 		lo, hi, top := r.extent()
 		c.lo, c.hi, c.top = min(c.lo, c.offs[i]+lo), max(c.hi, c.offs[i]+hi), max(c.top, top)
 		for _, s := range r.Stations {
-			switch w := labelWidth(s) + 2*stub + 8; {
+			l := labelOf(s, r)
+			switch w := l.width() + 2*stub + 6; {
 			case !r.sideways():
-				c.flags += labelGap
+				c.flags += l.height()
 			case s.labelSide(r) == Left:
 				c.labelLeft = max(c.labelLeft, w)
-				left++
+				left += l.height()
 			default:
 				c.labelRight = max(c.labelRight, w)
-				right++
+				right += l.height()
 			}
 		}
-		if r.sideways() && r.HangsOn == "" {
-			c.dimLeft = dimRoom
+		if r.Kind == Tower {
+			c.dimLeft = levelRoom
 		} else if !r.sideways() {
 			c.dimRight = dimRoom
 		}
 	}
-	c.column = float64(max(left, right)) * labelGap
+	c.column = max(left, right)
 }
 
-// nameWidth is the room of the widest name under the cluster.
-func (c *cluster) nameWidth() float64 {
+// namesWidth is the room of the widest name under the cluster.
+func (c *cluster) namesWidth() float64 {
 	widest := 0
 	for _, r := range c.rigs {
 		widest = max(widest, len([]rune(r.caption())))
@@ -128,10 +129,6 @@ func (s Station) labelSide(r Rig) Side {
 	return cmp.Or(s.Side, r.Side, Left)
 }
 
-func labelWidth(s Station) float64 {
-	return max(float64(len([]rune(cut(s.Name, nameChars))))*nameWidth, float64(len([]rune(cut(s.Line, nameChars+3))))*lineWidth)
-}
-
 // fit returns the greatest scale at which the drawing is neither wider nor
 // higher than it may be. Labels have a width of their own, so the drawing's
 // width is no simple multiple of the scale and is searched by halving.
@@ -144,7 +141,7 @@ func fit(groups []cluster, o Options) float64 {
 	for range 30 {
 		mid := (lo + hi) / 2
 		s := &sheet{options: o, scale: mid}
-		if s.place(groups); s.width <= o.Width {
+		if s.place(groups) <= o.Width {
 			lo = mid
 		} else {
 			hi = mid
@@ -160,7 +157,7 @@ func (c *cluster) overhang(scale float64) float64 {
 		for _, s := range r.Stations {
 			if !r.sideways() {
 				pole := float64(c.offs[i]+s.X-c.lo)*scale + poleAt(float64(s.Width)*scale)
-				over = max(over, pole+labelWidth(s)-float64(c.hi-c.lo)*scale)
+				over = max(over, pole+poleText+labelOf(s, r).width()-float64(c.hi-c.lo)*scale)
 			}
 		}
 	}
@@ -170,8 +167,11 @@ func (c *cluster) overhang(scale float64) float64 {
 // poleAt is where on a station's width its flag's pole stands.
 func poleAt(width float64) float64 { return min(width/2, 10) }
 
-// place gives each cluster its room and the sheet its size.
-func (s *sheet) place(groups []cluster) {
+// poleText is how far a flag's text stands from its pole.
+const poleText = 5.0
+
+// place gives each cluster its room and the sheet its size, and returns its width.
+func (s *sheet) place(groups []cluster) float64 {
 	gap, x := 8.0, boxPadding
 	if s.options.Labels {
 		gap = between
@@ -181,7 +181,7 @@ func (s *sheet) place(groups []cluster) {
 		c := &groups[i]
 		left, right, flags := 0.0, 0.0, 0.0
 		if s.options.Labels {
-			name := (c.nameWidth() - float64(c.hi-c.lo)*s.scale) / 2 // names stand centred under the body
+			name := (c.namesWidth() - float64(c.hi-c.lo)*s.scale) / 2 // names stand centred under the body
 			left = max(c.labelLeft+c.dimLeft, name)
 			right = max(c.labelRight, c.dimRight, c.overhang(s.scale), name)
 			flags = c.flags
@@ -197,10 +197,26 @@ func (s *sheet) place(groups []cluster) {
 	}
 	if s.options.Labels {
 		below = 30 + 18*float64(rows)
+		if zonesInUse(groups) {
+			s.zoneRow = 16
+		}
+		below += s.zoneRow
 	}
 	s.ground = above + 2*boxPadding + 10
 	s.width = max(x-gap+boxPadding, 60)
 	s.height = s.ground + below
+	return s.width
+}
+
+func zonesInUse(groups []cluster) bool {
+	for _, c := range groups {
+		for _, r := range c.rigs {
+			if slices.ContainsFunc(r.Zones, func(z Zone) bool { return z.InUse }) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // frameOf returns the frame of the cluster's n-th rig.

@@ -21,7 +21,7 @@ func (s *sheet) cluster(c *cluster) {
 		for _, st := range r.Stations {
 			p, middle := f.station(st)
 			beside = append(beside, p)
-			at = append(at, wanted{len(beside) - 1, middle, st, r.sideways(), st.labelSide(r)})
+			at = append(at, wanted{len(beside) - 1, middle, st, labelOf(st, r), r.sideways(), st.labelSide(r)})
 		}
 	}
 	if s.options.Labels {
@@ -39,6 +39,7 @@ type wanted struct {
 	place    int
 	middle   box
 	station  Station
+	label    label
 	sideways bool
 	side     Side
 }
@@ -73,8 +74,20 @@ func (f frame) zone(z Zone) {
 	out := Zoned{Edge: polygon(figure...), InUse: z.InUse}
 	if z.InUse {
 		out.Hatch = hatch(figure, 1, 6)
+		if f.sheet.options.Labels {
+			f.sheet.zoneWords(z.Name+" in use", (figure[2].x+figure[3].x)/2)
+		}
 	}
 	f.sheet.zones = append(f.sheet.zones, out)
+}
+
+// zoneWords names a zone in use under the ground, as near to x as the sheet and
+// the words before it leave room.
+func (s *sheet) zoneWords(words string, x float64) {
+	half := float64(len([]rune(words))) * smallWidth / 2
+	x = min(max(x, half+boxPadding, s.zoneEnd+half), s.width-half-boxPadding)
+	s.zoneEnd = x + half + 8
+	s.text(Text{Kind: "zone", Anchor: "middle", Words: words}, pt{x, s.ground + 20})
 }
 
 // sideLabels stand in a column beside the cluster, each as high as its station
@@ -87,27 +100,27 @@ func (s *sheet) sideLabels(c *cluster, places []Place, all []wanted, side Side) 
 		}
 	}
 	slices.SortStableFunc(column, func(a, b wanted) int { return cmp.Compare(a.middle.y, b.middle.y) })
-	wishes := make([]float64, len(column))
+	wishes, heights := make([]float64, len(column)), make([]float64, len(column))
 	for i, f := range column {
-		wishes[i] = f.middle.y + f.middle.h/2
+		wishes[i], heights[i] = f.middle.y+f.middle.h/2-leaderAt, f.label.height()
 	}
-	for i, y := range spread(wishes, labelGap, 22, s.ground-20) {
+	for i, top := range spread(wishes, heights, boxPadding, s.ground-2) {
 		f := column[i]
-		x, anchor, edge, elbow := c.bodyLeft-2*stub, "end", f.middle.x, c.bodyLeft-stub
+		x, anchor, edge, elbow, pad := c.bodyLeft-2*stub, "end", f.middle.x, c.bodyLeft-stub, -4.0
 		if side == Right {
-			x, anchor, edge, elbow = c.bodyRight+2*stub, "start", f.middle.x+f.middle.w, c.bodyRight+stub
+			x, anchor, edge, elbow, pad = c.bodyRight+2*stub, "start", f.middle.x+f.middle.w, c.bodyRight+stub, 4
 		}
+		middle := f.middle.y + f.middle.h/2
 		var p path
-		p.move(pt{x, y}).line(pt{elbow, y}, pt{edge, wishes[i]})
+		p.move(pt{x, top + leaderAt}).line(pt{elbow, top + leaderAt}, pt{edge, middle})
 		places[f.place].Leader = p.String()
-		places[f.place].Dot = Box{X: num(edge), Y: num(wishes[i])}
-		pad := 4.0
-		if side == Left {
-			pad = -4
-		}
-		label(&places[f.place], f.station, pt{x + pad, y}, anchor)
+		places[f.place].Dot = Box{X: num(edge), Y: num(middle)}
+		f.label.write(&places[f.place], f.station, pt{x + pad, top}, anchor)
 	}
 }
+
+// leaderAt is where a leader meets its label, from the label's upper edge.
+const leaderAt = 9.0
 
 // flagLabels stand above the cluster on poles: the leftmost station has the
 // highest, so that no pole crosses a text.
@@ -118,51 +131,41 @@ func (s *sheet) flagLabels(c *cluster, places []Place, all []wanted) {
 			poles = append(poles, f)
 		}
 	}
-	slices.SortStableFunc(poles, func(a, b wanted) int { return cmp.Compare(a.middle.x, b.middle.x) })
-	roof := s.ground - float64(c.top)*s.scale
-	for i, f := range poles {
+	slices.SortStableFunc(poles, func(a, b wanted) int { return cmp.Compare(b.middle.x, a.middle.x) })
+	top := s.ground - float64(c.top)*s.scale - 2
+	for _, f := range poles {
 		x := f.middle.x + poleAt(f.middle.w)
-		y := roof - 20 - labelGap*float64(len(poles)-1-i)
-		places[f.place].Leader = segment(pt{x, y + 14}, pt{x, f.middle.y})
+		top -= f.label.height()
+		places[f.place].Leader = segment(pt{x, top + 3}, pt{x, f.middle.y})
 		places[f.place].Dot = Box{X: num(x), Y: num(f.middle.y)}
-		label(&places[f.place], f.station, pt{x + 1, y}, "start")
+		f.label.write(&places[f.place], f.station, pt{x + poleText, top}, "start")
 	}
-}
-
-// label writes a station's two lines around the height of at.
-func label(p *Place, st Station, at pt, anchor string) {
-	p.Name = Text{X: num(at.x), Y: num(at.y - 3), Anchor: anchor, Words: cut(st.Name, nameChars)}
-	p.Line = Text{X: num(at.x), Y: num(at.y + 12), Anchor: anchor, Words: cut(st.Line, nameChars+3)}
-	p.Spoken = st.Mark + " " + p.Name.Words + " " + p.Line.Words + ": " + st.Say
-	w := labelWidth(st) + 2
-	x := at.x - 1
-	if anchor == "end" {
-		x = at.x - w + 1
-	}
-	p.Target = boxOf(box{x, at.y - 17, w, 34})
 }
 
 // names stand below the ground, one line a rig.
 func (s *sheet) names(c *cluster) {
 	for i, r := range c.rigs {
-		s.text(Text{Kind: "rig", Anchor: "middle", Words: r.caption(), Href: r.Href}, pt{(c.bodyLeft + c.bodyRight) / 2, s.ground + 26 + 18*float64(i)})
+		s.text(Text{Kind: "rig", Anchor: "middle", Words: r.caption(), Href: r.Href}, pt{(c.bodyLeft + c.bodyRight) / 2, s.ground + 26 + s.zoneRow + 18*float64(i)})
 	}
 }
 
-// heights are the dimension lines: a tower's at its left beyond the labels, the
-// others' at their right.
+// heights are the dimension lines: a tower's levels at its left beyond the
+// labels, the others' heights at their right.
 func (s *sheet) heights(c *cluster) {
 	r := c.rigs[0]
-	left := c.bodyLeft - float64(c.lo)*s.scale
-	right := left + float64(r.Width)*s.scale
+	right := c.bodyLeft + float64(r.Width-c.lo)*s.scale
 	switch {
 	case r.Kind == Tower:
-		x := c.bodyLeft - c.labelLeft - 8
-		s.heightLine(x, 0, r.Height, left)
+		levels := []int{0, r.Height}
+		for _, d := range r.Decks {
+			levels = append(levels, d.Height)
+		}
+		slices.Sort(levels)
+		s.levelLine(c.bodyLeft-c.labelLeft-6, slices.Compact(levels))
 	case r.Kind == Nacelle:
-		s.heightLine(c.bodyRight+20, 0, r.BaseHeight, right)
-		s.heightLine(c.bodyRight+20, r.BaseHeight, r.BaseHeight+r.Height, right)
+		s.heightLine(c.bodyRight+18, 0, r.BaseHeight, right)
+		s.heightLine(c.bodyRight+18, r.BaseHeight, r.BaseHeight+r.Height, right)
 	case r.Kind != Blade:
-		s.heightLine(c.bodyRight+20, 0, r.Height, right)
+		s.heightLine(c.bodyRight+18, 0, r.Height, right)
 	}
 }

@@ -69,8 +69,8 @@ type Zone struct {
 type Station struct {
 	ID, Mark string // Mark is its number, the same in the drawing and in the list
 	Name     string
-	Line     string // what a passer-by wants: "Harness basics · 6/6", "free to 13:00", "shut: anchor test"
-	Say      string // what Line leaves out, for those who hear the drawing: "in use, 6 of 6 places"
+	Lines    []string // what a passer-by wants, a phrase each: "Harness basics", "6/6 to 10:45"; "shut: anchor test"
+	Say      string   // what Lines leave out, for those who hear the drawing: "in use, 6 of 6 places"
 	Href     string
 	State    State
 	Live     bool // its energy circuit is switched on: hatched
@@ -82,10 +82,12 @@ type Station struct {
 // State is what a station is now.
 type State string
 
-// The states of a station.
+// The states of a station. Waits is a session whose time has come and that may
+// not start yet.
 const (
 	Free  State = "free"
 	InUse State = "in-use"
+	Waits State = "waits"
 	Shut  State = "shut"
 	Stops State = "stops"
 )

@@ -44,6 +44,11 @@ func tag(names ...string) func(*html.Node) bool {
 }
 
 // attr returns an attribute's value and whether it is there.
+// class picks the elements with a class of that name alone.
+func class(name string) func(*html.Node) bool {
+	return func(e *html.Node) bool { v, _ := attr(e, "class"); return v == name }
+}
+
 func attr(n *html.Node, key string) (string, bool) {
 	for _, a := range n.Attr {
 		if a.Key == key {

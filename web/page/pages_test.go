@@ -12,19 +12,21 @@ import (
 
 func TestYardShowsEachStationInTheDrawingAndInTheList(t *testing.T) {
 	root := draw(t, YardPage(sampleYardPage()))
-	drawing := all(root, func(e *html.Node) bool {
+	elevation := func(e *html.Node) bool {
 		v, _ := attr(e, "aria-label")
 		return e.Data == "svg" && strings.HasPrefix(v, "Elevation of Carrowmoyle, to scale")
-	})
-	if len(drawing) != 1 {
-		t.Fatalf("%d elevations, want 1", len(drawing))
+	}
+	wide, inRows := all(all(root, class("yard-drawing"))[0], elevation), all(root, class("yard-rows"))[0]
+	if n := len(all(inRows, elevation)); len(wide) != 1 || n != 2 {
+		t.Fatalf("%d elevations in one row and %d in two, want 1 and 2", len(wide), n)
 	}
 	rows := table(t, root, "Rigs and stations, now")
 	for _, r := range sampleYard().Rigs {
 		for _, s := range r.Stations {
-			links := all(drawing[0], func(e *html.Node) bool { v, _ := attr(e, "href"); return e.Data == "a" && v == s.Href })
-			if len(links) != 1 {
-				t.Errorf("%s: %d links in the drawing, want 1", s.Name, len(links))
+			toStation := func(e *html.Node) bool { v, _ := attr(e, "href"); return e.Data == "a" && v == s.Href }
+			links := all(wide[0], toStation)
+			if n := len(all(inRows, toStation)); len(links) != 1 || n != 1 {
+				t.Errorf("%s: %d links in the drawing and %d in its two rows, want 1 each", s.Name, len(links), n)
 				continue
 			}
 			if spoken, _ := attr(links[0], "aria-label"); !strings.Contains(spoken, s.Name) || !strings.Contains(spoken, s.Say) {
@@ -33,7 +35,7 @@ func TestYardShowsEachStationInTheDrawingAndInTheList(t *testing.T) {
 			holds(t, rows, s.Mark, s.Name)
 		}
 	}
-	holds(t, rows, "3", "Deck 9 south", "Stops Shut to Thu 4 Mar: anchor test")
+	holds(t, rows, "3", "Deck 9 south", "shut Anchor test, to Thu 4 Mar 12:00")
 	holds(t, rows, "1", "Deck 14 north", "in use", "Harness basics to 11:30", "6 of 6")
 	leads(t, root, "2 sessions need attention", "/attention")
 }
