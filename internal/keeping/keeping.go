@@ -102,6 +102,7 @@ type Inspecting struct {
 	Subject string // rig, station or kit id
 	Line    string
 	Done    civil.Day
+	At      civil.Instant // when it ended, on the day Done; 0 = not stated
 	Passed  bool
 	Note    string
 }
@@ -116,6 +117,9 @@ func (k *Keeper) Inspect(ctx context.Context, actor access.Actor, in Inspecting,
 		if in.Done > tx.Today() {
 			fields.Add("done", "%s is still to come. Give the day on which it was done.", in.Done)
 		}
+		if in.At > tx.Now() && in.Done == tx.Today() {
+			fields.Add("done_time", "This time is still to come. Give the time at which it ended.")
+		}
 		if !slices.Contains(Required(ref, in.Subject, tx.Today()), in.Line) {
 			fields.Add("line", "No such inspection is asked for here. Choose one from the list.")
 		}
@@ -123,7 +127,7 @@ func (k *Keeper) Inspect(ctx context.Context, actor access.Actor, in Inspecting,
 			return err
 		}
 		iid := id.Inspection(tx.ID())
-		_, err := tx.Put("inspected", in.Done, rig.Inspection{ID: iid, Subject: in.Subject, Line: in.Line, Done: in.Done,
+		_, err := tx.Put("inspected", in.Done, rig.Inspection{ID: iid, Subject: in.Subject, Line: in.Line, Done: in.Done, At: in.At,
 			Passed: in.Passed, By: actor.Person, Note: tx.Seal("inspection/"+string(iid), "note", strings.TrimSpace(in.Note))})
 		return err
 	})
