@@ -187,25 +187,28 @@ func (d *Desk) judgeIn(v *store.View, s *planning.Slice, p Proposal, seen int64)
 // winner looks among the sessions that a stop names for one that was written
 // after the person's page was shown.
 func winner(v *store.View, s *planning.Slice, r verdict.Report, seen int64) (*Winner, error) {
+	if seen >= v.Head() {
+		return nil, nil // their page shows everything
+	}
 	for _, f := range r.At(verdict.Stops) {
 		for _, ref := range f.Refs() {
 			rec, ok := s.Session(ref.ID)
 			if ref.Kind != verdict.Session || !ok {
 				continue
 			}
-			history, err := v.SessionHistory(rec.ID)
+			row, err := v.Session(rec.ID)
 			if err != nil {
 				return nil, err
 			}
-			last := history[len(history)-1]
-			if last.Entry <= seen {
+			if row.Entry <= seen {
 				continue
 			}
-			names, err := v.PersonNames(last.Actor)
+			entry, err := v.Entry(row.Entry)
 			if err != nil {
 				return nil, err
 			}
-			return &Winner{Session: rec.ID, By: names[last.Actor], At: last.RecordedAt}, nil
+			names, err := v.PersonNames(entry.Actor)
+			return &Winner{Session: rec.ID, By: names[entry.Actor], At: row.RecordedAt}, err
 		}
 	}
 	return nil, nil

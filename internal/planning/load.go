@@ -19,6 +19,9 @@ type loader struct {
 	ground *ground
 	staff  []id.Person
 	group  []people.Trainee // those loaded in full
+
+	sorted       []session.Session            // all sessions loaded, by start
+	duties, away map[id.Person][]civil.Period // of the staff and the group
 }
 
 // all loads in the order in which one step names what the next one needs.
@@ -29,7 +32,7 @@ func (l *loader) all() error {
 			l.staff = append(l.staff, id.Person(p.ID))
 		}
 	}
-	steps := []func() error{l.loadGroup, l.loadSessions, l.loadEveryone, l.addTrainees, l.addStaffTimes, l.addNames}
+	steps := []func() error{l.loadGroup, l.loadSessions, l.loadEveryone, l.loadTimes, l.addTrainees, l.addStaffTimes, l.addNames}
 	for _, step := range steps {
 		if err := step(); err != nil {
 			return err
@@ -140,61 +143,67 @@ func happened(r session.Session) bool {
 	return r.State == session.SignedOff || r.State == session.CutShort
 }
 
-// addStaffTimes puts duties, past sessions and absences beside each person.
+// addStaffTimes puts duties, past sessions and absences beside each of the staff
+// that were asked for.
 func (l *loader) addStaffTimes() error {
-	duties, away, err := l.times(l.staff)
-	if err != nil {
-		return err
+	asked := map[id.Person]bool{}
+	for _, p := range l.staff {
+		asked[p] = true
 	}
 	p := l.slice.Problem
 	for i := range p.People {
 		person := &p.People[i]
 		key := id.Person(person.ID)
-		person.Duties = duties[key]
-		if len(away[key]) > 0 && len(person.Available) > 0 {
-			person.Available = without(person.Available, away[key])
+		if !asked[key] {
+			continue
+		}
+		person.Duties = l.duties[key]
+		if len(l.away[key]) > 0 && len(person.Available) > 0 {
+			person.Available = without(person.Available, l.away[key])
 		}
 	}
 	return nil
 }
 
-// times returns, per person, the periods at work outside standing sessions
-// (duties and sessions that have happened) and the periods away.
-func (l *loader) times(persons []id.Person) (duties, away map[id.Person][]civil.Period, err error) {
-	duties, away = map[id.Person][]civil.Period{}, map[id.Person][]civil.Period{}
-	ds, err := l.view.Duties(persons, l.ground.reach.Start, l.ground.reach.End)
+// loadTimes finds the periods at work outside standing sessions (duties and
+// sessions that have happened) and the periods away, of the staff and the group.
+func (l *loader) loadTimes() error {
+	l.sorted = sortedSessions(l.slice.sessions)
+	l.duties, l.away = map[id.Person][]civil.Period{}, map[id.Person][]civil.Period{}
+	persons := l.bodies()
+	duties, err := l.view.Duties(persons, l.ground.reach.Start, l.ground.reach.End)
 	if err != nil {
-		return nil, nil, err
+		return err
 	}
-	for _, d := range ds {
+	for _, d := range duties {
 		if !d.Ended {
-			duties[d.Person] = append(duties[d.Person], civil.Period{Start: d.Start, End: d.End})
+			l.duties[d.Person] = append(l.duties[d.Person], civil.Period{Start: d.Start, End: d.End})
 		}
 	}
-	as, err := l.view.AwayOf(persons, l.ground.reach.Start, l.ground.reach.End)
+	away, err := l.view.AwayOf(persons, l.ground.reach.Start, l.ground.reach.End)
 	if err != nil {
-		return nil, nil, err
+		return err
 	}
-	for _, a := range as {
+	for _, a := range away {
 		if !a.Ended {
-			away[a.Person] = append(away[a.Person], civil.Period{Start: a.Start, End: a.End})
+			l.away[a.Person] = append(l.away[a.Person], civil.Period{Start: a.Start, End: a.End})
 		}
 	}
 	wanted := map[id.Person]bool{}
 	for _, p := range persons {
 		wanted[p] = true
 	}
-	for _, r := range sortedSessions(l.slice.sessions) {
+	for _, r := range l.sorted {
 		if happened(r) && !l.sameDay(r) {
-			l.addHappened(r, wanted, duties)
+			l.addHappened(r, wanted)
 		}
 	}
-	return duties, away, nil
+	return nil
 }
 
 // addHappened counts a past session as time at work: staff for its hold, others
 // for the session, as plan/check counts a standing one.
-func (l *loader) addHappened(r session.Session, wanted map[id.Person]bool, duties map[id.Person][]civil.Period) {
+func (l *loader) addHappened(r session.Session, wanted map[id.Person]bool) {
 	e, _ := l.slice.ref.Exercises.On(r.Exercise, l.zone.DayOf(r.Start))
 	pauses := make([]civil.Period, len(e.Pauses))
 	for i, pause := range e.Pauses {
@@ -203,7 +212,7 @@ func (l *loader) addHappened(r session.Session, wanted map[id.Person]bool, dutie
 	}
 	add := func(p id.Person, span civil.Period) {
 		if wanted[p] { // a duty has no pauses, so the pieces between them are duties
-			duties[p] = append(duties[p], without([]civil.Period{span}, pauses)...)
+			l.duties[p] = append(l.duties[p], without([]civil.Period{span}, pauses)...)
 		}
 	}
 	hold := civil.Period{Start: r.Start.Add(-e.Setup), End: r.End.Add(e.Strike)}
@@ -223,21 +232,15 @@ func (l *loader) addHappened(r session.Session, wanted map[id.Person]bool, dutie
 	}
 }
 
-// addNames gives the trainees concerned their names, for findings.
+// addNames gives those who are judged their names, for findings.
 func (l *loader) addNames() error {
-	var ids []id.Trainee
-	for _, t := range l.slice.Problem.Trainees {
-		ids = append(ids, id.Trainee(t.ID))
-	}
-	names, err := l.view.TraineeNames(ids...)
+	names, err := l.view.TraineeNames(l.groupIDs()...)
 	if err != nil {
 		return err
 	}
 	for t, n := range names {
 		l.slice.names[verdict.Ref{Kind: verdict.Trainee, ID: string(t)}] = n
-		if tr, ok := l.slice.trainees[t]; ok {
-			l.slice.names[verdict.Ref{Kind: verdict.Body, ID: string(tr.Person)}] = n
-		}
+		l.slice.names[verdict.Ref{Kind: verdict.Body, ID: string(l.slice.trainees[t].Person)}] = n
 	}
 	return nil
 }

@@ -26,26 +26,29 @@ func (l *loader) addTrainees() error {
 	}
 	slices.Sort(persons)
 	persons = slices.Compact(persons)
-	held, err := l.view.CertificatesOf(persons...)
+	certificates, err := l.view.CertificatesOf(persons...)
 	if err != nil {
 		return err
 	}
-	done, err := l.view.CompletionsOfPersons(persons...)
+	completions, err := l.view.CompletionsOfPersons(persons...)
 	if err != nil {
 		return err
 	}
-	duties, away, err := l.times(persons)
-	if err != nil {
-		return err
+	held, done := map[id.Person][]credential.Certificate{}, map[id.Person][]store.Completion{}
+	for _, c := range certificates {
+		held[c.Person] = append(held[c.Person], c)
+	}
+	for _, c := range completions {
+		done[c.Person] = append(done[c.Person], c)
 	}
 	l.addCourses()
 	known := map[string]bool{}
 	slices.SortFunc(l.group, func(a, b people.Trainee) int { return cmp.Compare(a.ID, b.ID) })
 	for _, t := range l.group {
-		l.addTrainee(t, held, done, duties[t.Person], away[t.Person])
+		l.addTrainee(t, held[t.Person], done[t.Person])
 		known[string(t.ID)] = true
 	}
-	for _, r := range sortedSessions(l.slice.sessions) {
+	for _, r := range l.sorted {
 		if stands(r) || l.sameDay(r) {
 			l.addStanding(r, known)
 		}
@@ -114,10 +117,11 @@ func sortedSessions(m map[string]session.Session) []session.Session {
 	return out
 }
 
-func (l *loader) addTrainee(t people.Trainee, held []credential.Certificate, done []store.Completion, duties, away []civil.Period) {
+// addTrainee builds one trainee. held and done are the person's, of all enrolments.
+func (l *loader) addTrainee(t people.Trainee, held []credential.Certificate, done []store.Completion) {
 	p, ref := l.slice.Problem, l.slice.ref
 	i := len(p.Trainees)
-	out := plan.Trainee{ID: string(t.ID), Body: string(t.Person), Intake: string(t.Intake), Duties: duties}
+	out := plan.Trainee{ID: string(t.ID), Body: string(t.Person), Intake: string(t.Intake), Duties: l.duties[t.Person]}
 	intake, found := ref.Intakes.On(t.Intake, l.slice.day)
 	if found {
 		out.Deadline = intake.Until
@@ -141,17 +145,16 @@ func (l *loader) addTrainee(t people.Trainee, held []credential.Certificate, don
 		own := c.Trainee == t.ID
 		// An exercise of an earlier enrolment counts for order, but never for the
 		// span of the programme that is being followed now.
-		if c.Person == t.Person && !needs[c.Exercise] && (own || !slices.Contains(path.Exercises, c.Exercise)) {
+		if !needs[c.Exercise] && (own || !slices.Contains(path.Exercises, c.Exercise)) {
 			out.Done = append(out.Done, plan.Done{Exercise: string(c.Exercise), At: c.End})
 		}
 	}
-	own := slices.DeleteFunc(slices.Clone(held), func(c credential.Certificate) bool { return c.Person != t.Person })
-	for _, h := range credential.EntitlementsOf(own, l.ground.books...).Holds {
+	for _, h := range credential.EntitlementsOf(held, l.ground.books...).Holds {
 		out.Holds = append(out.Holds, plan.Hold{Name: h.Name, Validity: plan.Validity(h.Span)})
 	}
 	out.Rest, out.Available = l.bind(t.Rest, verdict.Ref{Kind: verdict.Trainee, ID: out.ID}, pointer("trainees", i)+"/available")
 	if out.Available == nil {
-		out.Available = without(l.here(intake), away)
+		out.Available = without(l.here(intake), l.away[t.Person])
 	}
 	if !found {
 		out.Available = []civil.Period{}
