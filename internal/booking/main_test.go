@@ -28,9 +28,12 @@ import (
 var templates string
 
 func TestMain(m *testing.M) {
-	// Each random history copies a yard and writes to disk: fewer of them than usual.
-	if err := flag.Set("rapid.checks", "10"); err != nil {
-		panic("rapid has no flag for the number of checks: " + err.Error())
+	// Each random history copies a yard and judges it whole after each act: fewer
+	// and shorter ones than usual.
+	for name, value := range map[string]string{"rapid.checks": "6", "rapid.steps": "20"} {
+		if err := flag.Set(name, value); err != nil {
+			panic("rapid has no flag " + name + ": " + err.Error())
+		}
 	}
 	dir, err := os.MkdirTemp("", "rungbook-booking-")
 	if err != nil {
