@@ -144,9 +144,9 @@ func (v *visit) stationActions(s sent, st yardday.StationPage) []page.Action {
 		out = append(out, v.action(s, "shut", "Shut this station", "Sessions booked here in that time then need attention.", here+"/shut", "Shut "+v.ref.Text(st.Station.Name),
 			ui.Field{Name: "reason", Label: "Reason", Kind: ui.Select, Options: reasons, Required: true},
 			ui.Field{Name: "from", Label: "From", Kind: ui.Date, Value: v.today.String(), Required: true, Short: true},
-			ui.Field{Name: "from_time", Label: "Time", Kind: ui.Time, Value: v.words.Clock(v.now), Required: true, Short: true},
+			ui.Field{Name: "from_time", Label: "Time from", Kind: ui.Time, Value: v.words.Clock(v.now), Required: true, Short: true},
 			ui.Field{Name: "to", Label: "To", Kind: ui.Date, Short: true, Hint: "Left empty, until somebody opens it."},
-			ui.Field{Name: "to_time", Label: "Time", Kind: ui.Time, Short: true},
+			ui.Field{Name: "to_time", Label: "Time to", Kind: ui.Time, Short: true},
 			ui.Field{Name: "note", Label: "Note", Kind: ui.Area}))
 	}
 	if access.May(v.actor, access.RecordInspection) && len(st.Station.Inspections) > 0 {
