@@ -139,12 +139,27 @@ func (p *Page) Back() {
 func (p *Page) settle() {
 	p.t.Helper()
 	deadline := time.Now().Add(30 * time.Second)
-	for !p.traffic.atRest() {
+	for !p.traffic.atRest() || !p.awake() {
 		if time.Now().After(deadline) {
 			p.t.Fatalf("the page does not come to rest: %s", p.traffic.waitingFor())
 		}
 		time.Sleep(10 * time.Millisecond)
 	}
+}
+
+// prompt is how soon a page answers that has nothing else to do.
+const prompt = 25 * time.Millisecond
+
+// awake asks the page for a word. On a machine with much to do, what a click set
+// off may begin only after the quiet time: a page that answers late is not yet
+// at rest, and neither is one that something happened to meanwhile.
+func (p *Page) awake() bool {
+	asked := time.Now()
+	if _, err := tryEval[int](p, "1"); err != nil || time.Since(asked) > prompt {
+		p.traffic.stir()
+		return false
+	}
+	return p.traffic.atRest()
 }
 
 // eventually tries until try returns no error, up to Patience.
