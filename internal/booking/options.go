@@ -186,13 +186,15 @@ func (o *Options) chooseGroup(ask Ask) ([]string, error) {
 	}
 	exercise := o.Slice.Problem.Exercises[i]
 	o.AtOnce = atOnce(o.Slice.Problem, exercise, ask.Station)
-	var group []string
 	for _, t := range ask.Trainees {
 		if _, ok := o.Slice.Trainee(t); !ok {
 			return nil, fault.Field("trainees", "One of the trainees chosen is not in the records any more. Choose the group again.")
 		}
-		m := Member{Trainee: t, Name: o.Slice.Name(verdict.Ref{Kind: verdict.Trainee, ID: string(t)})}
-		m.Why = o.barred(t, exercise)
+	}
+	barred := o.barred(ask.Trainees, exercise)
+	var group []string
+	for _, t := range ask.Trainees {
+		m := Member{Trainee: t, Name: o.Slice.Name(verdict.Ref{Kind: verdict.Trainee, ID: string(t)}), Why: barred[t]}
 		if len(m.Why) == 0 && len(group) < o.AtOnce {
 			m.In = true
 			group = append(group, string(t))
@@ -221,40 +223,45 @@ func atOnce(p *plan.Problem, e plan.Exercise, station id.Station) int {
 // time of day, the station and the others.
 var ownRules = []string{"needed-once", "entitled", "order", "deadline"}
 
-// barred returns why a trainee may not do the exercise on any of the days asked
-// for, as the judge words it on the day that has least against it; nil if some
-// day is open. Who does not need it at all is told only that.
-func (o *Options) barred(t id.Trainee, e plan.Exercise) []verdict.Finding {
-	var least []verdict.Finding
-	for day := o.Ask.From; day <= o.Ask.Until; day++ {
-		why := o.against(t, e, day)
-		if len(why) == 0 {
-			return nil
-		}
-		for _, f := range why {
-			if f.Rule == "needed-once" {
-				return []verdict.Finding{f}
+// barred returns, of the trainees who may not do the exercise on any of the days
+// asked for, why: as the judge words it on the day that has least against it. Who
+// does not need it at all is told only that.
+func (o *Options) barred(trainees []id.Trainee, e plan.Exercise) map[id.Trainee][]verdict.Finding {
+	least := map[id.Trainee][]verdict.Finding{}
+	open := slices.Clone(trainees) // not settled yet
+	for day := o.Ask.From; day <= o.Ask.Until && len(open) > 0; day++ {
+		against := o.against(open, e, day)
+		open = slices.DeleteFunc(open, func(t id.Trainee) bool {
+			why := against[t]
+			if len(why) == 0 {
+				delete(least, t)
+				return true
 			}
-		}
-		if least == nil || len(why) < len(least) {
-			least = why
-		}
+			if i := slices.IndexFunc(why, func(f verdict.Finding) bool { return f.Rule == "needed-once" }); i >= 0 {
+				least[t] = why[i : i+1]
+				return true
+			}
+			if before, judged := least[t]; !judged || len(why) < len(before) {
+				least[t] = why
+			}
+			return false
+		})
 	}
 	return least
 }
 
-// against judges one trainee in a session at the end of a day, and keeps what is
-// said of them whatever the time, the station and the others.
-func (o *Options) against(t id.Trainee, e plan.Exercise, day civil.Day) []verdict.Finding {
+// against judges trainees in one session at the end of a day, and keeps what is
+// said of each whatever the time, the station and the others.
+func (o *Options) against(trainees []id.Trainee, e plan.Exercise, day civil.Day) map[id.Trainee][]verdict.Finding {
 	end := o.Slice.Problem.Zone.StartOfDay(day + 1)
-	put := plan.Session{ID: newSession, Exercise: e.ID, Station: o.Slice.Problem.Stations[0].ID, Start: end.Add(-e.Minutes), End: end, Trainees: []string{string(t)}}
+	put := plan.Session{ID: newSession, Exercise: e.ID, Station: o.Slice.Problem.Stations[0].ID, Start: end.Add(-e.Minutes), End: end, Trainees: textsOf(trainees)}
 	if len(e.Stations) > 0 {
 		put.Station = e.Stations[0]
 	}
-	var why []verdict.Finding
+	why := map[id.Trainee][]verdict.Finding{}
 	for _, f := range o.Slice.Judge(o.removed(), []plan.Session{put}).At(verdict.Stops) {
-		if f.Who.ID == string(t) && slices.Contains(ownRules, f.Rule) {
-			why = append(why, f)
+		if slices.Contains(ownRules, f.Rule) && slices.Contains(put.Trainees, f.Who.ID) {
+			why[id.Trainee(f.Who.ID)] = append(why[id.Trainee(f.Who.ID)], f)
 		}
 	}
 	return why

@@ -209,12 +209,11 @@ func (d *Desk) choices(v *store.View, p Proposal, intake id.Intake) (Choices, er
 	}
 	o := Options{Ask: Ask{Exercise: p.Exercise, From: day, Until: day, Move: p.Session}, Slice: s}
 	e := s.Problem.Exercises[slices.IndexFunc(s.Problem.Exercises, func(e plan.Exercise) bool { return e.ID == put.Exercise })]
-	for _, t := range planning.IDs[id.Trainee](textsOf(scope.Trainees)) {
-		m := Member{Trainee: t, Name: s.Name(verdict.Ref{Kind: verdict.Trainee, ID: string(t)}), In: slices.Contains(p.Trainees, t)}
-		if !m.In {
-			m.Why = o.barred(t, e)
-		}
-		out.Trainees = append(out.Trainees, m)
+	all := planning.IDs[id.Trainee](textsOf(scope.Trainees))
+	barred := o.barred(slices.DeleteFunc(slices.Clone(all), func(t id.Trainee) bool { return slices.Contains(p.Trainees, t) }), e)
+	for _, t := range all {
+		out.Trainees = append(out.Trainees, Member{Trainee: t, Name: s.Name(verdict.Ref{Kind: verdict.Trainee, ID: string(t)}),
+			In: slices.Contains(p.Trainees, t), Why: barred[t]})
 	}
 	return out, nil
 }
