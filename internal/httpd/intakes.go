@@ -14,7 +14,11 @@ import (
 )
 
 func intakesPage(v *visit) error {
-	list, err := v.Records.Intakes(v.r.Context(), v.actor)
+	since, all := v.today.AddMonths(-12), v.r.URL.Query().Get("ended") == "all"
+	if all {
+		since = 0
+	}
+	list, err := v.Records.Intakes(v.r.Context(), v.actor, since)
 	if err != nil {
 		return err
 	}
@@ -31,11 +35,10 @@ func intakesPage(v *visit) error {
 			name = "Ended"
 		}
 		pr, _ := v.ref.Programmes.On(in.Intake.Programme, v.today)
-		done, of := in.Progress()
 		groups[name].Rows = append(groups[name].Rows, page.IntakeRow{
 			Name: ui.Link{Text: v.ref.Text(in.Intake.Name), Href: "/intakes/" + string(in.Intake.ID)}, Employer: in.Employer, Programme: v.ref.Text(pr.Name),
-			Window: v.words.Days(in.Intake.From, in.Intake.Until), Trainees: strconv.Itoa(len(in.Trainees)),
-			Say: fmt.Sprintf("%d of %d exercises", done, of), Done: strconv.Itoa(done), Of: strconv.Itoa(of)})
+			Window: v.words.Days(in.Intake.From, in.Intake.Until), Trainees: strconv.Itoa(in.Trainees),
+			Say: fmt.Sprintf("%d of %d exercises", in.Done, in.Of), Done: strconv.Itoa(in.Done), Of: strconv.Itoa(in.Of)})
 	}
 	for _, name := range []string{"Running", "Coming", "Ended"} {
 		if len(groups[name].Rows) > 0 {
@@ -43,6 +46,9 @@ func intakesPage(v *visit) error {
 		}
 	}
 	p.Finding = fmt.Sprintf("%s run, %s to come.", web.Count(len(groups["Running"].Rows), "intake", "intakes"), web.Count(len(groups["Coming"].Rows), "intake is", "intakes are"))
+	if !all {
+		p.Older = ui.Link{Text: "Show those that ended before " + web.FullDay(since) + " too", Href: "/intakes?ended=all"}
+	}
 	return v.show(http.StatusOK, page.IntakesPage(p))
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"rungbook/internal/access"
+	"rungbook/internal/civil"
 	"rungbook/internal/credential"
 	"rungbook/internal/curriculum"
 	"rungbook/internal/fault"
@@ -45,36 +46,70 @@ type Progress struct {
 	Booked  map[id.Exercise]session.Session
 }
 
-// Progress returns how many of all needs of the intake's trainees are done.
-func (in Intake) Progress() (done, of int) {
-	for _, t := range in.Trainees {
-		done += len(t.Done)
-		of += len(t.Trainee.Needs)
-	}
-	return done, of
+// IntakeRow is one intake of a list and how far its trainees have come.
+type IntakeRow struct {
+	Intake   people.Intake
+	Employer string
+	Trainees int
+	Done, Of int // of all their needs
 }
 
-// Intakes returns all intakes, the latest first.
-func (d *Desk) Intakes(ctx context.Context, actor access.Actor) (out []Intake, err error) {
+// Intakes returns the intakes that end on a day or later, the latest first.
+func (d *Desk) Intakes(ctx context.Context, actor access.Actor, since civil.Day) (out []IntakeRow, err error) {
 	if _, err := access.Require(actor, access.SeeIntakes); err != nil {
 		return nil, err
 	}
-	err = d.store.Read(ctx, func(v *store.View) error {
-		ref, err := v.Reference()
-		if err != nil {
-			return err
-		}
-		for _, in := range ref.Intakes.All(v.Today()) {
-			full, err := readIntake(v, in.ID)
-			if err != nil {
-				return err
-			}
-			out = append(out, full)
-		}
-		slices.SortStableFunc(out, func(a, b Intake) int { return cmp.Compare(b.Intake.From, a.Intake.From) })
-		return nil
+	err = d.store.Read(ctx, func(v *store.View) (err error) {
+		out, err = intakeRows(v, since)
+		return err
 	})
 	return out, err
+}
+
+func intakeRows(v *store.View, since civil.Day) ([]IntakeRow, error) {
+	ref, err := v.Reference()
+	if err != nil {
+		return nil, err
+	}
+	var out []IntakeRow
+	var intakes []id.Intake
+	at := map[id.Intake]int{}
+	for _, in := range ref.Intakes.All(v.Today()) {
+		if in.Until < since {
+			continue
+		}
+		row := IntakeRow{Intake: in}
+		if e, ok := ref.Employers.On(in.Employer, v.Today()); ok {
+			row.Employer = ref.Text(e.Name)
+		}
+		at[in.ID] = len(out)
+		out, intakes = append(out, row), append(intakes, in.ID)
+	}
+	trainees, err := v.TraineesOfIntake(intakes...)
+	if err != nil {
+		return nil, err
+	}
+	ids, intakeOf := make([]id.Trainee, len(trainees)), map[id.Trainee]id.Intake{}
+	for i, t := range trainees {
+		ids[i], intakeOf[t.ID] = t.ID, t.Intake
+		row := &out[at[t.Intake]]
+		row.Trainees++
+		row.Of += len(t.Needs)
+	}
+	done, err := v.Completions(ids...)
+	if err != nil {
+		return nil, err
+	}
+	counted := map[store.Completion]bool{}
+	for _, c := range done {
+		once := store.Completion{Trainee: c.Trainee, Exercise: c.Exercise} // done twice is done once
+		if !counted[once] {
+			counted[once] = true
+			out[at[intakeOf[c.Trainee]]].Done++
+		}
+	}
+	slices.SortStableFunc(out, func(a, b IntakeRow) int { return cmp.Compare(b.Intake.From, a.Intake.From) })
+	return out, nil
 }
 
 // Intake returns one intake.
