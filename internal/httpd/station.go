@@ -58,7 +58,11 @@ func (v *visit) stationSheet(status int, sid id.Station, s sent) error {
 	}
 	for _, e := range v.ref.Exercises.All(v.today) {
 		if slices.Contains(e.Stations, sid) {
-			p.Exercises = append(p.Exercises, ui.Link{Text: v.ref.Text(e.Name), Href: "/book?exercise=" + string(e.ID) + "&station=" + string(sid)})
+			done := ui.Link{Text: v.ref.Text(e.Name)}
+			if v.mayOpen("book") {
+				done.Href = "/book?exercise=" + string(e.ID) + "&station=" + string(sid)
+			}
+			p.Exercises = append(p.Exercises, done)
 		}
 	}
 	p.Actions = v.stationActions(s, st)
