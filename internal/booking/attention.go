@@ -3,6 +3,7 @@ package booking
 import (
 	"context"
 	"slices"
+	"sync"
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
@@ -39,14 +40,32 @@ type Waits struct {
 	Waits   []verdict.Finding
 }
 
-// Attention judges every session to come against today's records.
+// keptAttention is the answer last worked out. It holds as long as no entry is
+// written and the minute lasts; many people open the yard in the same minute.
+type keptAttention struct {
+	mu     sync.Mutex
+	known  bool
+	head   int64
+	now    civil.Instant
+	answer Attention
+}
+
+// Attention judges every session to come against today's records. The answer is
+// shared: it is only to be read.
 func (d *Desk) Attention(ctx context.Context, actor access.Actor) (Attention, error) {
 	if _, err := access.Require(actor, access.SeeAttention); err != nil {
 		return Attention{}, err
 	}
 	var out Attention
 	err := d.store.Read(ctx, func(v *store.View) (err error) {
-		out, err = d.attention(v)
+		k := &d.kept
+		k.mu.Lock()
+		defer k.mu.Unlock()
+		if !k.known || k.head != v.Head() || k.now != v.Now() {
+			k.answer, err = d.attention(v)
+			k.known, k.head, k.now = err == nil, v.Head(), v.Now()
+		}
+		out = k.answer
 		return err
 	})
 	return out, err

@@ -137,10 +137,12 @@ func BenchmarkWeekBoard(b *testing.B) {
 	})
 }
 
-// What needs attention: every session to come, judged. The yard's page counts it.
+// What needs attention: every session to come, judged, in another minute each
+// time. The yard's page counts it.
 func BenchmarkAttention(b *testing.B) {
 	byYears(b, func(b *testing.B, o *office) {
-		percentiles(b, func(int) {
+		percentiles(b, func(i int) {
+			o.now = eight + civil.Instant(i%2)
 			if _, err := o.Attention(ctx, o.instructor); err != nil {
 				b.Fatal(err)
 			}

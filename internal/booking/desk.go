@@ -21,6 +21,7 @@ import (
 type Desk struct {
 	store   *store.Store
 	builder *planning.Builder
+	kept    keptAttention
 }
 
 // New returns a desk over a store.

@@ -2,6 +2,7 @@ package booking_test
 
 import (
 	"slices"
+	"sync"
 	"testing"
 
 	"rungbook/internal/booking"
