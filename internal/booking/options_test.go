@@ -286,3 +286,24 @@ func TestWhoWatchesIsJudgedAndStaysWithTheSession(t *testing.T) {
 		t.Error("the watcher was lost")
 	}
 }
+
+func TestManyAskForWhatNeedsAttentionAndGetTheNews(t *testing.T) {
+	o := openOffice(t)
+	var wait sync.WaitGroup
+	for range 4 {
+		wait.Go(func() {
+			if _, err := o.Attention(ctx, o.auditor); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	wait.Wait()
+	r := o.ahead()[0]
+	if err := keeping.New(o.store).Shut(ctx, o.admin, keeping.Shutting{Station: r.Station, Start: r.Start, Reason: rig.ShutOther}, o.key()); err != nil {
+		t.Fatal(err)
+	}
+	a, err := o.Attention(ctx, o.auditor)
+	if err != nil || len(a.Broken) == 0 {
+		t.Errorf("after a station was shut: %v, %d stops; want the news and not what was known before", err, len(a.Broken))
+	}
+}
