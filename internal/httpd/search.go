@@ -24,12 +24,13 @@ func searchPage(v *visit) error {
 			p.Groups = append(p.Groups, page.SearchGroup{Name: names[h.Kind]})
 		}
 		g := &p.Groups[len(p.Groups)-1]
-		g.Hits = append(g.Hits, page.SearchHit{Link: ui.Link{Text: h.Text, Href: hitHref(h)}, Note: h.Detail})
+		g.Hits = append(g.Hits, page.SearchHit{Link: ui.Link{Text: h.Text, Href: v.hitHref(h)}, Note: h.Detail})
 	}
 	return v.show(http.StatusOK, page.SearchPage(p))
 }
 
-func hitHref(h records.Hit) string {
+// hitHref leads to what was found; to an exercise only those who may book it.
+func (v *visit) hitHref(h records.Hit) string {
 	switch h.Kind {
 	case "person":
 		return "/people/" + h.ID
@@ -38,6 +39,9 @@ func hitHref(h records.Hit) string {
 	case "station":
 		return "/stations/" + h.ID
 	case "exercise":
+		if !v.mayOpen("book") {
+			return ""
+		}
 		return "/book?exercise=" + h.ID
 	}
 	return "/sessions/" + h.ID

@@ -115,8 +115,8 @@ func (tr *traffic) hear(event any) {
 
 func (tr *traffic) asked(e *network.EventRequestWillBeSent) {
 	tr.last = time.Now()
-	if e.Type == network.ResourceTypeEventSource {
-		return // it stays open for as long as the page does
+	if e.Type == network.ResourceTypeEventSource || e.Type == network.ResourceTypeOther {
+		return // the one stays open for as long as the page does, the other is its icon
 	}
 	url := e.Request.URL
 	if strings.HasPrefix(url, "data:") || strings.HasPrefix(url, "blob:") {

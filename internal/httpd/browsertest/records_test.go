@@ -1,0 +1,168 @@
+//go:build browser
+
+package browsertest
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// readers are the ways in which pages that only show are walked: all tests share
+// one demo.
+func readers(t *testing.T, looks []Look, role string, story func(t *testing.T, p *Page)) {
+	for _, look := range looks {
+		t.Run(look.Name, func(t *testing.T) {
+			t.Parallel()
+			p := Demo(t).Open(t, look)
+			p.As(role)
+			p.Go("/")
+			story(t, p)
+		})
+	}
+}
+
+// lines returns the rows of a table without its head, which a phone leaves out.
+func (p *Page) lines() []string {
+	p.t.Helper()
+	rows := p.Names("row")
+	if len(p.Names("columnheader")) > 0 {
+		return rows[1:]
+	}
+	return rows
+}
+
+// TestAPersonIsFoundAndTheirHoursLeadToSessions narrows the list of people by
+// employer and name, opens a record, and follows a number of hours to the
+// sessions that it is made of.
+func TestAPersonIsFoundAndTheirHoursLeadToSessions(t *testing.T) {
+	readers(t, EveryWay, "instructor", func(t *testing.T, p *Page) {
+		p.menu("People")
+		employer := p.Options("Employer")[1]
+		p.Choose("Employer", employer)
+		p.Click("button", "Show")
+		list := p.Within("table", "People")
+		rows := list.lines()
+		if i := slices.IndexFunc(rows, func(r string) bool { return !strings.Contains(r, employer) }); i >= 0 || len(rows) < 5 {
+			t.Fatalf("%d people of %s, of whom %d works elsewhere: %s", len(rows), employer, i, rows)
+		}
+		name := list.Names("rowheader")[0]
+		p.Fill("Part of a name", name[:len(name)-2])
+		p.Click("button", "Show")
+		p.Within("table", "People").Click("link", name)
+		p.WantH1(name)
+		p.WantText("Certificates", "Hours", "Sessions held", employer)
+
+		hours := p.Within("table", "Hours")
+		exercise := hours.Names("rowheader")[0]
+		row := hours.Within("row", hours.lines()[0])
+		number := row.Names("link")[0]
+		row.clickAt("link", 0)
+		p.WantText("Show all sessions", exercise)
+		held := p.Within("table", "Sessions held").lines()
+		if want, err := strconv.Atoi(number); err != nil || len(held) != want {
+			t.Errorf("%s sessions of %s are %d rows", number, exercise, len(held))
+		}
+		for _, s := range held {
+			if !strings.Contains(s, exercise) {
+				t.Errorf("a session of %s reads %q", exercise, s)
+			}
+		}
+		p.Click("link", "Show all sessions")
+		if all := p.Within("table", "Sessions held").lines(); len(all) <= len(held) {
+			t.Errorf("all are %d sessions, of one exercise %d", len(all), len(held))
+		}
+	})
+}
+
+// TestCertificatesAreFilteredAndPaged goes through the list of certificates by
+// its pages, and narrows it by employer and programme.
+func TestCertificatesAreFilteredAndPaged(t *testing.T) {
+	readers(t, EveryWay, "auditor", func(t *testing.T, p *Page) {
+		p.menu("Certificates")
+		table := func() []string { return p.Within("table", "Certificates by last valid day").lines() }
+		first := table()
+		p.Click("link", "Next page")
+		second := table()
+		if slices.ContainsFunc(second, func(r string) bool { return slices.Contains(first, r) }) || len(second) == 0 {
+			t.Errorf("the second page begins %q after %q", second[0], first[len(first)-1])
+		}
+		p.Click("link", "Back to the start")
+		if got := table(); !slices.Equal(got, first) {
+			t.Errorf("the start is %q, was %q", got[0], first[0])
+		}
+
+		employer, programme := p.Options("Employer")[1], p.Options("Programme")[1]
+		p.Choose("Employer", employer)
+		p.Choose("Programme", programme)
+		p.Click("button", "Show")
+		for _, row := range table() {
+			if !strings.Contains(row, employer) || !strings.Contains(row, programme) {
+				t.Errorf("%s of %s shows %q", programme, employer, row)
+			}
+		}
+		if p.chosen("Employer") != employer || p.chosen("Programme") != programme {
+			t.Error("the form forgot what was asked")
+		}
+		number := p.Within("table", "Certificates by last valid day").Names("link")[0]
+		person := p.Within("table", "Certificates by last valid day").Names("link")[1]
+		p.Click("link", number)
+		p.WantH1(person)
+		p.Within("table", "Certificates").WantText(number, programme)
+	})
+}
+
+// TestSearchFindsPeopleCertificatesSessionsAndStations looks for each kind of
+// thing by part of its name or its number, from wherever the reader is.
+func TestSearchFindsPeopleCertificatesSessionsAndStations(t *testing.T) {
+	readers(t, EveryWay, "auditor", func(t *testing.T, p *Page) {
+		p.menu("Certificates")
+		links := p.Within("table", "Certificates by last valid day").Names("link")
+		number, person := links[0], links[1]
+		for _, want := range []struct{ typed, group, hit string }{
+			{person[:len(person)-1], "People", person},
+			{number, "Certificates", number},
+			{"ladder", "Stations", "Inside ladder"},
+		} {
+			if p.Look.keys {
+				p.Press("/")
+				if role, _ := p.Focused(); role != "searchbox" {
+					t.Fatalf("the key / brings the focus to %s", role)
+				}
+				p.Press("Ctrl+a")
+				p.Type(want.typed)
+				p.Press("Enter")
+			} else {
+				p.Fill("Search people, certificates, sessions, stations", want.typed)
+				p.Click("button", "Search")
+			}
+			p.WantH1("Search")
+			p.Want("heading", want.group)
+			p.Want("link", firstWith(p.Names("link"), want.hit))
+			p.WantSound()
+		}
+		p.Fill("Search people, certificates, sessions, stations", "xyzzy")
+		p.Click("button", "Search")
+		p.WantText("Nothing has that name or number")
+	})
+}
+
+// TestAnIntakeShowsItsTraineesOnTheirWay opens a running intake and one of its
+// trainees, and goes from it to a free time.
+func TestAnIntakeShowsItsTraineesOnTheirWay(t *testing.T) {
+	readers(t, EveryLook, "instructor", func(t *testing.T, p *Page) {
+		p.menu("Intakes")
+		p.Want("heading", "Running")
+		running := p.Within("table", "Running intakes")
+		name := running.Names("rowheader")[0]
+		running.Click("link", name)
+		p.WantH1(name)
+		trainees := p.Within("table", "Trainees of this intake").Names("rowheader")
+		p.WantText(" of ", trainees[0])
+		p.Click("link", "Book a session for this intake")
+		if got := p.chosen("Intake"); !strings.HasPrefix(got, name) {
+			t.Errorf("booking for %s asks for %s", name, got)
+		}
+	})
+}
