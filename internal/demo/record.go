@@ -98,7 +98,7 @@ func (b *builder) dueSoon(s session.Session) (soon []rig.Due) {
 func (b *builder) accept(r *run) {
 	s := r.session
 	for _, due := range b.dueSoon(s) {
-		f := verdict.DueSoon(verdict.Ref{Kind: verdict.Session, ID: string(s.ID)}, due.Subject, string(due.Kind), due.Say(), due.Notice, due.Field)
+		f := verdict.DueSoon(verdict.Ref{Kind: verdict.Session, ID: string(s.ID)}, due.Subject, string(due.Kind), due.Line, due.Say(), due.Notice, due.Field)
 		by := b.person(b.responsibleOn(due.Field, r.booked))
 		b.write(booking, r.booked, by, "accepted", session.Acceptance{
 			ID: fresh[id.Acceptance](b), Session: s.ID, Rule: f.Rule, Subject: f.Subject(), Field: due.Field, By: by,

@@ -71,7 +71,7 @@ func (s *Slice) dueSoon(p plan.Session) []verdict.Finding {
 	var out []verdict.Finding
 	for _, due := range s.ground.register.Due(id.Station(p.Station), day) {
 		if due.Soon(day) {
-			out = append(out, verdict.DueSoon(sessionRef(p), due.Subject, string(due.Kind), due.Say(), due.Notice, due.Field))
+			out = append(out, verdict.DueSoon(sessionRef(p), due.Subject, string(due.Kind), due.Line, due.Say(), due.Notice, due.Field))
 		}
 	}
 	return out

@@ -6,6 +6,10 @@ import "rungbook/internal/civil"
 // person on different days apart.
 const LocalDay RefKind = "day"
 
+// RuleLine is the Ref of a line of the rule book, by its id. It keeps findings of
+// one thing apart that rest on different lines.
+const RuleLine RefKind = "rule-line"
+
 // OnDay returns the Ref of d.
 func OnDay(d civil.Day) Ref { return Ref{LocalDay, d.String()} }
 

@@ -20,9 +20,15 @@ func LongRun(who Ref, days int, from civil.Day, notice int) Finding {
 }
 
 // DueSoon cautions that a clock of what the session stands on runs out soon
-// after it. kind is which clock, say what is due and by when.
-func DueSoon(session, thing Ref, kind string, say Text, notice int, field Field) Finding {
-	return Finding{Level: Cautions, Rule: kind + "-due", Who: session, Also: []Ref{thing}, Field: field,
+// after it. kind is which clock, say what is due and by when. line is the
+// rule-book line of an inspection, which keeps two of one thing apart; "" for
+// what has none.
+func DueSoon(session, thing Ref, kind, line string, say Text, notice int, field Field) Finding {
+	also := []Ref{thing}
+	if line != "" {
+		also = append(also, Ref{RuleLine, line})
+	}
+	return Finding{Level: Cautions, Rule: kind + "-due", Who: session, Also: also, Field: field,
 		Found: say, Required: Say("more than ", Count(notice, "day", "days"), " before it is due, or an accepted reason")}
 }
 
