@@ -13,11 +13,12 @@ import (
 )
 
 // Widths of the elevation in pixels: on the yard's page in one row and in two,
-// and small beside other things.
+// on a phone without labels, and as a map beside other things.
 const (
 	elevationWide   = 1200
 	elevationNarrow = 704
 	elevationSmall  = 340
+	elevationMap    = 460
 )
 
 // elevation fills the drawing of the yard from the rigs' own records.
@@ -116,5 +117,5 @@ func (v *visit) locator(st id.Station) (chart.Drawing, string, error) {
 	if err != nil {
 		return chart.Drawing{}, "", err
 	}
-	return chart.Elevation(v.elevation(t), chart.Options{Width: elevationSmall, Here: string(st)}), "The yard from the side, " + v.stationAt(st, v.today).Text + " marked.", nil
+	return chart.Elevation(v.elevation(t), chart.Options{Width: elevationMap, Here: string(st)}), "The yard from the side, " + v.stationAt(st, v.today).Text + " marked.", nil
 }

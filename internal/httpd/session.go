@@ -46,7 +46,7 @@ func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm) error 
 		Station: v.stationLink(sheet.Station), Rig: v.rigLink(sheet.Rig),
 		Needs: v.needs(sheet), Rescue: v.rescue(sheet, day),
 		Places:   fmt.Sprintf("%d of %s", len(s.Trainees), web.Count(sheet.Station.Places, "place", "places")),
-		Trainees: v.trainees(sheet), Staff: staff(sheet), Outcomes: v.outcomes(sheet, day),
+		Trainees: v.trainees(sheet), Staff: v.staff(sheet), Outcomes: v.outcomes(sheet, day),
 		Accepted: v.accepted(sheet), History: v.history(sheet),
 	}
 	drawing, say, err := v.locator(sheet.Station.ID)
@@ -55,6 +55,9 @@ func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm) error 
 	}
 	p.Locator = chart.Locator(drawing, say)
 	p.Checks = v.checks(sheet, sent)
+	if s.State == session.Pencilled && s.Start <= v.now && v.now < s.End {
+		p.NotToStart = "Not to start: its time has come and it is only pencilled. Stand it down, and book it again for another time."
+	}
 	p.Actions = v.sessionActions(sheet)
 	return v.show(status, page.SessionPage(p))
 }
@@ -75,6 +78,9 @@ func (v *visit) stateNote(sheet booking.Sheet) string {
 			note += ": " + text
 		}
 		return note
+	}
+	if s.State == session.Pencilled && s.Start <= v.now {
+		return ""
 	}
 	if fields := waitingFields(sheet.Judged.Waits); s.State == session.Pencilled && len(fields) > 0 {
 		return "waits for: " + strings.Join(fields, ", ")
@@ -98,9 +104,13 @@ func (v *visit) needs(sheet booking.Sheet) []ui.Fact {
 		c, _ := v.ref.Circuits.On(n.Circuit, v.today)
 		out = append(out, fact(v.ref.Text(c.Name), n.State))
 	}
+	var kits []string
 	for _, u := range sheet.Exercise.Uses {
 		k, _ := v.ref.Kits.On(u.Kit, v.today)
-		out = append(out, fact(v.ref.Text(k.Name), strconv.Itoa(u.Count)))
+		kits = append(kits, fmt.Sprintf("%d × %s", u.Count, v.ref.Text(k.Name)))
+	}
+	if len(kits) > 0 {
+		out = append(out, fact("Kit", strings.Join(kits, ", ")))
 	}
 	for _, p := range sheet.Exercise.Pauses {
 		out = append(out, fact("Pause", p.Minutes.String()+" after "+p.After.String()))
@@ -120,7 +130,6 @@ func (v *visit) rescue(sheet booking.Sheet, day civil.Day) page.SessionRescue {
 	return page.SessionRescue{
 		Plan: ui.Link{Text: fmt.Sprintf("%s, version %d", v.ref.Text(p.Name), p.Version), Href: "/stations/" + string(st.ID)},
 		Note: fmt.Sprintf("in force since %s; review by %s; reach a casualty within %s", v.words.Day(p.InForce), v.words.Day(p.ReviewBy), p.Target),
-		Lead: v.ref.StaffName(p.ApprovedBy),
 	}
 }
 
@@ -164,19 +173,6 @@ func resultWords(sheet booking.Sheet, t id.Trainee) string {
 	return mark
 }
 
-func staff(sheet booking.Sheet) []page.SessionPerson {
-	var out []page.SessionPerson
-	add := func(list []id.Person, part string) {
-		for _, p := range list {
-			out = append(out, page.SessionPerson{Name: personLink(p, sheet.Persons[p]), Part: part})
-		}
-	}
-	add(sheet.Value.Instructors, "instructor")
-	add(sheet.Value.Rescuers, "standby rescuer")
-	add(sheet.Value.Others, "watches")
-	return out
-}
-
 func (v *visit) outcomes(sheet booking.Sheet, day civil.Day) []page.SessionOutcome {
 	unitOf := map[id.Outcome]string{}
 	for _, p := range v.ref.Programmes.All(day) {
@@ -194,44 +190,9 @@ func (v *visit) outcomes(sheet booking.Sheet, day civil.Day) []page.SessionOutco
 	return out
 }
 
-func (v *visit) checks(sheet booking.Sheet, sent acceptForm) page.SessionChecks {
-	j := sheet.Judged
-	if j.Slice == nil {
-		return page.SessionChecks{Note: "A session that is over or stood down is not judged here."}
-	}
-	out := page.SessionChecks{Asked: true, Level: j.Report.Level(), Note: "Judged against the records as of " + v.words.Moment(v.now) + "."}
-	waits := map[string]bool{}
-	for _, w := range j.Waits {
-		waits[w.Subject()] = true
-	}
-	for i, f := range j.Report.Findings {
-		if !waits[f.Subject()] {
-			out.Findings = append(out.Findings, v.finding(j.Slice, f, nil))
-			continue
-		}
-		out.Waiting = append(out.Waiting, v.caution(sheet, i, f, sent))
-	}
-	out.Say = checksSay(len(j.Report.At(verdict.Stops)), len(out.Waiting), len(j.Report.At(verdict.Cautions)))
-	return out
-}
-
-// checksSay sums up what the rules say of a session: waiting are the cautions
-// that nobody accepted yet.
-func checksSay(stops, waiting, cautions int) string {
-	switch {
-	case stops > 0:
-		return web.Count(stops, "rule stops it", "rules stop it")
-	case waiting > 0:
-		return "every rule holds; " + web.Count(waiting, "caution waits", "cautions wait")
-	case cautions > 0:
-		return "every rule holds; " + web.Count(cautions, "caution, accepted", "cautions, accepted")
-	}
-	return "every rule holds"
-}
-
 // caution is a caution that waits, with its form for those who may accept it.
 func (v *visit) caution(sheet booking.Sheet, i int, f verdict.Finding, sent acceptForm) page.Caution {
-	shown := v.finding(sheet.Judged.Slice, f, nil)
+	shown := v.ownFinding(sheet, f)
 	waits := "Waits for " + v.whoAccepts(f.Field)
 	if !access.MayAccept(v.actor, f.Field) {
 		return page.Caution{Finding: shown, Waits: waits}

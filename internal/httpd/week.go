@@ -1,11 +1,11 @@
 package httpd
 
 import (
+	"fmt"
+	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
-
-	"net/http"
 
 	"rungbook/internal/access"
 	"rungbook/internal/booking"
@@ -81,13 +81,17 @@ func weekLink(monday civil.Day, q url.Values) ui.Link {
 	return l
 }
 
+// boardFinding says in a sentence what a board shows.
 func boardFinding(b booking.Board) string {
-	booked, broken := 0, 0
+	booked, pencilled, broken := 0, 0, 0
 	for _, r := range b.Rows {
 		for _, c := range r.Cells {
 			for _, s := range c.Sessions {
 				if s.State.Holds() {
 					booked++
+				}
+				if s.State == session.Pencilled {
+					pencilled++
 				}
 				if s.Broken {
 					broken++
@@ -96,10 +100,13 @@ func boardFinding(b booking.Board) string {
 		}
 	}
 	text := web.Count(booked, "session", "sessions")
+	if pencilled > 0 {
+		text += fmt.Sprintf(", %d of them pencilled", pencilled)
+	}
 	if broken > 0 {
 		text += ", " + web.Count(broken, "needs attention", "need attention")
 	}
-	return text + "."
+	return capital(text) + "."
 }
 
 func (v *visit) weekDay(d booking.BoardDay) page.WeekDay {
@@ -179,8 +186,13 @@ func (v *visit) boardSession(b booking.Board, row booking.BoardRow, s booking.Bo
 		Taken: taken, TakenSay: strconv.Itoa(len(s.Trainees)) + " of " + web.Count(row.Station.Places, "place", "places") + " taken",
 		State: stateWords(s.State), Broken: s.Broken,
 	}
-	if s.State == session.Booked && s.Start <= v.now && v.now < s.End {
+	switch begun, over := s.Start <= v.now, s.End <= v.now; {
+	case s.State == session.Booked && over:
+		out.Note = "over, not signed"
+	case s.State == session.Booked && begun:
 		out.State = stateWords(session.UnderWay)
+	case s.State == session.Pencilled && begun && !over:
+		out.Note = "not to start yet"
 	}
 	if len(s.Instructors) > 0 {
 		out.Lead = shortName(b.Names[s.Instructors[0]])

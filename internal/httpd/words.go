@@ -105,13 +105,14 @@ func personLink(p id.Person, name string) ui.Link {
 	return ui.Link{Text: name, Href: "/people/" + string(p)}
 }
 
-// shortName is the last word of a name, by which colleagues know each other.
+// shortName is a name without its first word, by which colleagues know each
+// other: "Mac Suibhne", "Okafor". A name of one word is itself.
 func shortName(name string) string {
 	words := strings.Fields(name)
-	if len(words) == 0 {
-		return ""
+	if len(words) > 1 {
+		words = words[1:]
 	}
-	return words[len(words)-1]
+	return strings.Join(words, " ")
 }
 
 func short[T ~string](names map[T]string, ids []T) string {

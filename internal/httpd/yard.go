@@ -115,17 +115,21 @@ func (v *visit) yardStation(a booking.Attention, st yardday.Station, mark string
 	return out
 }
 
-// notToStart says why a pencilled session may not start.
+// notToStart says why a pencilled session whose time has come may not start.
 func notToStart(a booking.Attention, s session.Session) string {
 	for _, w := range a.Waiting {
-		if w.Session.ID == s.ID && len(w.Waits) == 1 {
-			return "Not to start before its caution is accepted"
-		}
-		if w.Session.ID == s.ID && len(w.Waits) > 1 {
-			return "Not to start before its cautions are accepted"
+		if w.Session.ID == s.ID && len(w.Waits) > 0 {
+			return "Not to start: its " + plural(len(w.Waits), "caution is", "cautions are") + " not accepted"
 		}
 	}
-	return "Not to start before it is booked"
+	return "Not to start: it is not booked"
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
 }
 
 func (v *visit) runningLink(r yardday.Running) ui.Link {

@@ -110,14 +110,21 @@ func TestElevationHatchesOnlyWhatIsInUse(t *testing.T) {
 }
 
 func TestLocatorPointsOutOneStation(t *testing.T) {
+	here := 0
 	for _, p := range Elevation(towerAndBlade(), Options{Width: 240, Here: "c"}).Places {
-		if want := p.Mark.Words == "3"; p.Here != want {
-			t.Errorf("station %s: here is %v, want %v", p.Mark.Words, p.Here, want)
+		if p.Here != (p.Mark.Words == "3") || !p.Here && p.Mark.Words != "" {
+			t.Errorf("here is %v with the number %q", p.Here, p.Mark.Words)
+		}
+		if p.Here {
+			here++
 		}
 	}
+	if here != 1 {
+		t.Errorf("%d stations are pointed out, want 1", here)
+	}
 	for _, p := range Elevation(towerAndBlade(), Options{Width: 240}).Places {
-		if p.Here {
-			t.Errorf("station %s is pointed out though none was asked for", p.Mark.Words)
+		if p.Here || p.Mark.Words == "" {
+			t.Errorf("station %q: here is %v though none was asked for", p.Mark.Words, p.Here)
 		}
 	}
 }

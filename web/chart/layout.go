@@ -11,6 +11,7 @@ type cluster struct {
 	rigs                []Rig // the one that stands on the ground first
 	offs                []int // of each rig's frame from the first one's, decimetres
 	lo, hi, top         int   // extent of all bodies, decimetres in the first one's frame
+	zoneLo, zoneHi      int   // extent of their zones on the ground, the same
 	bodyLeft, bodyRight float64
 	labelLeft           float64 // width of the labels' columns, pixels
 	labelRight          float64
@@ -55,6 +56,9 @@ func (c *cluster) measure() {
 	for i, r := range c.rigs {
 		lo, hi, top := r.extent()
 		c.lo, c.hi, c.top = min(c.lo, c.offs[i]+lo), max(c.hi, c.offs[i]+hi), max(c.top, top)
+		for _, z := range r.Zones {
+			c.zoneLo, c.zoneHi = min(c.zoneLo, c.offs[i]+z.From), max(c.zoneHi, c.offs[i]+z.To)
+		}
 		for _, s := range r.Stations {
 			l := labelOf(s, r)
 			switch w := l.width() + 2*stub + 6; {
@@ -179,11 +183,12 @@ func (s *sheet) place(groups []cluster) float64 {
 	above, below, rows := 0.0, 12.0, 0
 	for i := range groups {
 		c := &groups[i]
-		left, right, flags := 0.0, 0.0, 0.0
+		// Where labels stand there is room for zones too.
+		left, right, flags := max(0, float64(c.lo-c.zoneLo)*s.scale), max(0, float64(c.zoneHi-c.hi)*s.scale), 0.0
 		if s.options.Labels {
 			name := (c.namesWidth() - float64(c.hi-c.lo)*s.scale) / 2 // names stand centred under the body
-			left = max(c.labelLeft+c.dimLeft, name)
-			right = max(c.labelRight, c.dimRight, c.overhang(s.scale), name)
+			left = max(left, c.labelLeft+c.dimLeft, name)
+			right = max(right, c.labelRight, c.dimRight, c.overhang(s.scale), name)
 			flags = c.flags
 			above = max(above, c.column)
 		}

@@ -57,6 +57,9 @@ func (f frame) station(st Station) (Place, box) {
 		Box:  boxOf(b), Target: boxOf(b),
 		Mark: Text{X: num(b.x + b.w/2), Y: num(b.y + b.h/2 + 4), Anchor: "middle", Words: st.Mark},
 	}
+	if f.sheet.options.Here != "" && !place.Here {
+		place.Mark.Words = "" // a map that points out one station names that one alone
+	}
 	if st.Live {
 		place.Hatch = hatch(figure, -1, 5)
 	}

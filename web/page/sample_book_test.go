@@ -155,7 +155,7 @@ func sampleSessionPage(level verdict.Level) Session {
 		Station: link("Deck 9 north", "/stations/d9n"), Rig: link("Tower platform", "/rigs/tower"),
 		Locator: chart.Locator(sampleMap("d9n"), "Carrowmoyle: here is station 2, Deck 9 north"),
 		Needs:   []ui.Fact{{Label: "Ratio", Value: link("1 instructor for 6 trainees", "/rule-book#l5")}, {Label: "Zone", Value: link("drop zone of the tower, closed while it runs", "")}},
-		Rescue:  SessionRescue{Plan: link("Version 4, approved Mon 1 Feb", "/stations/d9n#rescue"), Note: "last drilled Thu 14 Jan; review by Mon 15 Mar", Lead: "Henrik Lindqvist"},
+		Rescue:  SessionRescue{Plan: link("Version 4, approved Mon 1 Feb", "/stations/d9n#rescue"), Note: "last drilled Thu 14 Jan; review by Mon 15 Mar"},
 		Places:  "6 of 6 places",
 		Staff: []SessionPerson{{Name: link("Ngozi Okafor", "/people/p1"), Part: "instructor, leads", Note: "qualified to Fri 18 Jun"},
 			{Name: link("Henrik Lindqvist", "/people/p2"), Part: "standby rescuer", Note: "rescue competence to Tue 7 Sep"}},

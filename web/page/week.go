@@ -29,6 +29,30 @@ func NewWeekFilter(action string, rigs, intakes, instructors []ui.Option, say, c
 // columns is the width of the table, the station's name included.
 func (w Week) columns() int { return len(w.Days) + 1 }
 
+// weekSpan is one cell of a row, over several days where a station is shut for
+// the same cause on all of them.
+type weekSpan struct{ First, Days int }
+
+// spans joins neighbouring cells that say nothing but the same cause.
+func (s WeekStation) spans() []weekSpan {
+	var out []weekSpan
+	for i, c := range s.Cells {
+		if n := len(out); n > 0 && c.onlyShut() {
+			last := s.Cells[out[n-1].First]
+			if last.onlyShut() && slices.Equal(last.Shut, c.Shut) {
+				out[n-1].Days++
+				continue
+			}
+		}
+		out = append(out, weekSpan{First: i, Days: 1})
+	}
+	return out
+}
+
+func (c WeekCell) onlyShut() bool {
+	return len(c.Shut) > 0 && len(c.Sessions) == 0 && c.Free == BoardFree{}
+}
+
 // weekListDay is one day of the board as a list.
 type weekListDay struct {
 	Day      WeekDay
