@@ -2,6 +2,7 @@ package planning_test
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"os"
 	"sync"
@@ -18,6 +19,10 @@ import (
 var demoDir string
 
 func TestMain(m *testing.M) {
+	// Each random question builds a slice of the demo's yard: fewer than usual.
+	if err := flag.Set("rapid.checks", "40"); err != nil {
+		panic("rapid has no flag for the number of checks: " + err.Error())
+	}
 	dir, err := os.MkdirTemp("", "rungbook-planning-")
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
