@@ -17,6 +17,7 @@ const (
 	exitOK       = 0
 	exitFound    = 1 // check found violations; rebuild found a difference
 	exitUnusable = 2 // a file, folder, port or argument can't be used
+	exitUnplaced = 3 // the plan is written and leaves needs without a place
 )
 
 // errFound is an error that only carries exit code 1: what there was to say has been
@@ -27,6 +28,9 @@ var errFound = errors.New("violations or differences were found")
 func fail(stderr io.Writer, err error) int {
 	if errors.Is(err, errFound) {
 		return exitFound
+	}
+	if errors.Is(err, errUnplaced) {
+		return exitUnplaced
 	}
 	said := fault.Message(err)
 	switch {

@@ -17,6 +17,7 @@ type commands struct {
 	Demo    demoCommand    `cmd:"" help:"Make an invented yard once and serve it: the quickest way to see Rungbook."`
 	Serve   serveCommand   `cmd:"" help:"Serve a yard of your own; the first visit sets up the first administrator."`
 	Check   checkCommand   `cmd:"" help:"Judge a plan against a planning problem by every rule."`
+	Plan    planCommand    `cmd:"" help:"Plan the needs of a planning problem, or repair a plan."`
 	Rebuild rebuildCommand `cmd:"" help:"Replay the ledger into fresh tables and say whether they equal the live ones."`
 	Version versionCommand `cmd:"" help:"Print the version, and those of the compiler and the time-zone data."`
 }

@@ -38,7 +38,14 @@ type session struct {
 	minutes                         civil.Minutes // of the span less pauses
 	trainees, instructors, rescuers []int
 	others                          []*role
-	told                            *plan.Session // as it came in
+	told                            *plan.Session // as it came in, nil if a search made it
+
+	// What only a search asks for (state.go).
+	spot, slot int  // its place among the task's spots and the day's starts
+	serial     int  // its place in the state's list
+	old        int  // 1 + its place in the plan that is repaired, 0 = none
+	same       bool // it stands as it did in that plan
+	bound      bool // it is fixed and may not be touched
 }
 
 // Board lays standing sessions out. Precondition: no two have the same id, and

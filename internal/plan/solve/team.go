@@ -155,9 +155,19 @@ func count(b bool) int {
 // newSearch prepares a search. chosen are those who take part in any case; mates
 // are sorted by price and hold none of them.
 func newSearch(need team, chosen staffing, mates []mate, room int) *search {
-	s := &search{team: need, mates: mates, room: room, at: chosen, cap: chosen.size() + need.most()}
-	s.sums = make([]price, len(mates)+1)
-	s.left = make([][3]int, len(mates)+1)
+	s := &search{at: chosen}
+	s.begin(need, mates, room)
+	return s
+}
+
+// begin prepares a search whose s.at holds those who take part in any case; it
+// keeps the room that an earlier search took.
+func (s *search) begin(need team, mates []mate, room int) {
+	s.team, s.mates, s.room, s.cap = need, mates, room, s.at.size()+need.most()
+	s.found, s.price = false, 0
+	s.sums = slices.Grow(s.sums[:0], len(mates)+1)[:len(mates)+1]
+	s.left = slices.Grow(s.left[:0], len(mates)+1)[:len(mates)+1]
+	s.sums[0], s.left[len(mates)] = 0, [3]int{}
 	for i := range mates {
 		s.sums[i+1] = s.sums[i] + mates[i].price
 	}
@@ -166,7 +176,6 @@ func newSearch(need team, chosen staffing, mates []mate, room int) *search {
 		l := s.left[i+1]
 		s.left[i] = [3]int{l[0] + count(m.teaches), l[1] + count(m.rescues), l[2] + count(m.aids)}
 	}
-	return s
 }
 
 // complete returns the smallest and then cheapest team that lacks nothing and

@@ -41,8 +41,15 @@ const mostRested = 8
 
 // view works a dayView out.
 func (b *Board) view(body int, d civil.Day) dayView {
+	v := b.cleanView(body, d)
+	v.broken = b.brokenBy(body)
+	return v
+}
+
+// cleanView works a dayView out for a body that is known to break nothing.
+func (b *Board) cleanView(body int, d civil.Day) dayView {
 	times := b.bodies[body].list
-	v := dayView{b: b, body: body, day: d, run: 1, broken: b.brokenBy(body)}
+	v := dayView{b: b, body: body, day: d, run: 1}
 	lo := sort.Search(len(times), func(i int) bool { return times[i].day >= d })
 	hi := lo
 	for ; hi < len(times) && times[hi].day == d; hi++ {

@@ -1,0 +1,107 @@
+package solve
+
+import "rungbook/internal/civil"
+
+// freeCache remembers, by role, shape and day, the starts at which a time of that
+// shape breaks no rule about the role's times. What it remembers holds as long as
+// the day's fingerprint does.
+type freeCache struct {
+	people, trainees [][]freeDays // by role, by shape
+	left             int          // words that may still be kept
+	trial            session
+}
+
+// freeDays are the answers of one role and shape: for each day the fingerprint
+// under which it was worked out, 0 = not yet, and the words of a slotSet.
+type freeDays []uint64
+
+// mostKept is how many words a cache keeps; 128 MB.
+const mostKept = 16 << 20
+
+func (f *freeCache) init(t *task) {
+	f.people = make([][]freeDays, len(t.c.people))
+	f.trainees = make([][]freeDays, len(t.c.trainees))
+	f.left = mostKept
+}
+
+// personFree returns the starts of a day at which somebody may staff an exercise
+// for its whole hold. The caller must not change the set.
+func (s *state) personFree(p, shape, d int) slotSet {
+	return s.freeAt(&s.free.people[p], &s.c.people[p].role, s.t.personDays[p], shape, d)
+}
+
+// traineeFree is the same for a trainee. Order, deadline and what they hold are
+// not looked at.
+func (s *state) traineeFree(t, shape, d int) slotSet {
+	return s.freeAt(&s.free.trainees[t], &s.c.trainees[t].role, s.t.traineeDays[t], shape, d)
+}
+
+func (s *state) freeAt(kept *[]freeDays, r *role, days dayRange, shape, d int) slotSet {
+	if d < days.from || d >= days.to {
+		return nil
+	}
+	stride := 1 + s.t.words
+	if *kept == nil {
+		*kept = make([]freeDays, len(s.t.shapes))
+	}
+	list := (*kept)[shape]
+	if list == nil {
+		size := (days.to - days.from) * stride
+		if size > s.free.left {
+			out := make(slotSet, s.t.words)
+			s.workOutFree(r, shape, d, out)
+			return out
+		}
+		s.free.left -= size
+		list = make(freeDays, size)
+		(*kept)[shape] = list
+	}
+	entry := list[(d-days.from)*stride:][:stride]
+	set := slotSet(entry[1:])
+	if now := s.bodyMark[r.body].at(d); entry[0] != now {
+		entry[0] = now
+		clear(set)
+		s.workOutFree(r, shape, d, set)
+	}
+	return set
+}
+
+// workOutFree fills a set by trying each start of the day. The body breaks nothing
+// as it stands, since a state's sessions are valid.
+func (s *state) workOutFree(r *role, number, d int, out slotSet) {
+	sh := &s.t.shapes[number]
+	trial := &s.free.trial
+	trial.exercise = sh.exercise
+	day := s.c.from + civil.Day(d)
+	var v dayView
+	for i, start := range s.t.starts[d] {
+		trial.span = civil.Period{Start: start, End: start.Add(sh.minutes)}
+		hold := civil.Period{Start: start.Add(-sh.before), End: trial.span.End.Add(sh.after)}
+		if !r.freeFor(hold) {
+			continue
+		}
+		own := day
+		if sh.before > 0 && hold.Start < s.c.midnight(day) {
+			own = s.c.zone.DayOf(hold.Start)
+		}
+		if v.day != own {
+			v = s.cleanView(r.body, own)
+		}
+		tm := timeSpan{Period: hold, day: own, minutes: s.c.worked(sh) + sh.before + sh.after, s: trial}
+		if sh.height {
+			tm.height = s.c.worked(sh)
+		}
+		if v.judge(&tm) == 0 {
+			out.add(i)
+		}
+	}
+}
+
+// worked is the time of a shape without setup, strike and pauses.
+func (c *Compiled) worked(sh *shape) civil.Minutes {
+	m := sh.minutes
+	for _, p := range c.exercises[sh.exercise].pauses {
+		m -= max(0, min(p.to, sh.minutes)-p.from)
+	}
+	return m
+}

@@ -1,0 +1,334 @@
+package solve
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strconv"
+	"sync"
+
+	"rungbook/internal/plan"
+)
+
+// Options say how a plan is made.
+type Options struct {
+	Seed   int64
+	Effort int64          // rounds of work; below 0 = until Stop
+	Old    []plan.Session // sessions of the plan to repair, nil = none
+	Stop   func() bool    // asked at each barrier, and while waiting for a bound; nil = never
+	Tell   func(Progress) // called at each barrier; nil = nobody listens
+	// Bound works out a lower bound on the cost of every valid plan, the higher the
+	// effort; it gives up when stop says so, and what it then returns is not used.
+	// Nil = the bound is 0.
+	Bound  func(p *plan.Problem, old []plan.Session, effort int, stop func() bool) plan.Cost
+	Tuning *Tuning // nil = usual
+}
+
+// Progress is how far a run has come.
+type Progress struct {
+	Effort      int64 // rounds
+	Steps       int64 // of all searches
+	Cost, Bound plan.Cost
+	Unplaced    int
+}
+
+// Result is a plan and how much work it took.
+type Result struct {
+	Sessions []plan.Session
+	Unplaced []plan.Unplaced // each with its reason, never nil
+	Cost     plan.Cost       // of the sessions, by the problem's definition
+	Bound    plan.Cost
+	Effort   int64 // rounds: the same problem, seed and effort give the same result
+	Steps    int64
+}
+
+// Plan makes a plan. Precondition: p.Usable() is nil and its fixed sessions break
+// no rule among themselves. What it returns is to be judged by plan/check before
+// anybody relies on it.
+func Plan(p *plan.Problem, o Options) Result {
+	r := newRun(p, &o)
+	for (o.Effort < 0 || r.effort < o.Effort) && !r.stopped() && !r.proven() {
+		if !r.round() {
+			break
+		}
+	}
+	return r.result()
+}
+
+// run is one call of Plan.
+type run struct {
+	t        *task
+	o        *Options
+	tuning   Tuning
+	walks    []*walk
+	best     snapshot
+	cost     int64
+	bound    plan.Cost
+	effort   int64
+	bounding chan plan.Cost
+	boundDue int64 // the round at whose end the bound under way is waited for
+}
+
+func newRun(p *plan.Problem, o *Options) *run {
+	t := newTask(p, Compile(p))
+	r := &run{t: t, o: o, tuning: Usual(), cost: math.MaxInt64}
+	if o.Tuning != nil {
+		r.tuning = *o.Tuning
+	}
+	for i := range r.tuning.Walks {
+		r.walks = append(r.walks, r.newWalk(i))
+	}
+	r.merge()
+	return r
+}
+
+func (r *run) newWalk(i int) *walk {
+	k := newRebuilder(newState(r.t), uint64(r.o.Seed), uint64(i))
+	w := &walk{rebuilder: k, number: i, ruinBy: newChoice(len(ruins)), bestCost: math.MaxInt64}
+	w.anneal = annealing{hot: r.t.scale * r.tuning.Hot, cold: r.t.scale * r.tuning.Cold, length: r.tuning.Cycle}
+	k.begin(r.o.Old)
+	w.current = k.s.guide()
+	w.keepBest()
+	w.building = r.batches(i)
+	return w
+}
+
+// batches divides the needs into those of an intake each, in an order of its own
+// for each search: the first to end, the first to begin, and by chance.
+func (r *run) batches(number int) [][]int {
+	t := r.t
+	order := make([]int, len(t.intakes))
+	for i := range order {
+		order[i] = i
+	}
+	chance := newChance(uint64(r.o.Seed), 1000+uint64(number))
+	chance.Shuffle(len(order), func(i, j int) { order[i], order[j] = order[j], order[i] })
+	end := func(in int) int { return t.traineeDays[t.intakes[in].trainees[0]].to }
+	begin := func(in int) int { return t.traineeDays[t.intakes[in].trainees[0]].from }
+	switch number % 4 {
+	case 0, 3:
+		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(end(a), end(b)) })
+	case 1:
+		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(begin(a), begin(b)) })
+	}
+	var out [][]int
+	const most = 400
+	for _, in := range order {
+		var batch []int
+		for _, tr := range t.intakes[in].trainees {
+			batch = append(batch, t.needsOf[tr]...)
+			if len(batch) > most {
+				out, batch = append(out, batch), nil
+			}
+		}
+		if len(batch) > 0 {
+			out = append(out, batch)
+		}
+	}
+	return out
+}
+
+func (r *run) stopped() bool { return r.o.Stop != nil && r.o.Stop() }
+
+// proven reports whether nothing better is possible.
+func (r *run) proven() bool { return plan.Cost(r.cost) <= r.bound }
+
+// round lets every search take its steps and brings them together. It reports
+// whether it was finished; if not, all is as it was after the round before.
+func (r *run) round() bool {
+	r.startBound()
+	var all sync.WaitGroup
+	for _, w := range r.walks {
+		all.Go(func() {
+			for range r.tuning.Steps {
+				w.walkStep(&r.tuning)
+			}
+		})
+	}
+	all.Wait()
+	if !r.takeBound() {
+		return false
+	}
+	r.effort++
+	r.merge()
+	r.tell()
+	return true
+}
+
+// merge takes over the best of all searches, in the order of their numbers; those
+// whose cycle has ended go on from there.
+func (r *run) merge() {
+	for _, w := range r.walks {
+		if w.bestCost < r.cost {
+			r.cost = w.bestCost
+			r.best.copyOf(&w.best)
+		}
+	}
+	for _, w := range r.walks {
+		if w.cycled {
+			w.cycled = false
+			w.s.restore(&r.best)
+			w.current = w.s.guide()
+			w.bestCost = r.cost
+		}
+	}
+}
+
+// startBound begins to work out a bound where one is due: at rounds 1, 2, 4, 8 …
+// to be ready when the number of rounds has doubled.
+func (r *run) startBound() {
+	n := r.effort + 1
+	if r.o.Bound == nil || r.bounding != nil || n&(n-1) != 0 {
+		return
+	}
+	r.bounding, r.boundDue = make(chan plan.Cost, 1), max(1, 2*n-1)
+	go func(out chan<- plan.Cost, effort int) {
+		out <- r.o.Bound(r.t.p, r.o.Old, effort, r.stopped)
+	}(r.bounding, int(min(n, math.MaxInt32)))
+}
+
+// takeBound waits for the bound under way if it is due; false if the run was
+// stopped meanwhile.
+func (r *run) takeBound() bool {
+	if r.bounding == nil || r.effort+1 < r.boundDue {
+		return true
+	}
+	bound := <-r.bounding
+	r.bounding = nil
+	if r.stopped() {
+		return false
+	}
+	r.bound = max(r.bound, bound)
+	return true
+}
+
+func (r *run) tell() {
+	if r.o.Tell == nil {
+		return
+	}
+	p := Progress{Effort: r.effort, Cost: plan.Cost(r.cost), Bound: r.bound, Unplaced: r.unplaced()}
+	for _, w := range r.walks {
+		p.Steps += w.steps
+	}
+	r.o.Tell(p)
+}
+
+// unplaced counts the needs that the best plan leaves out.
+func (r *run) unplaced() int {
+	n := len(r.t.needs)
+	for i := range r.best.sessions {
+		n -= len(r.best.sessions[i].trainees)
+	}
+	return n
+}
+
+// result writes the best plan out.
+func (r *run) result() Result {
+	if r.bounding != nil {
+		<-r.bounding // it has been told to stop, or ends soon; nobody is left behind
+	}
+	r.best.sort()
+	s := r.walks[0].s
+	s.restore(&r.best)
+	out := Result{Sessions: r.sessions(), Cost: plan.Cost(s.cost()), Bound: r.bound, Effort: r.effort, Unplaced: s.reasons()}
+	for _, w := range r.walks {
+		out.Steps += w.steps
+	}
+	return out
+}
+
+// sessions writes the best plan's sessions with their ids: a fixed one keeps its
+// own, one of the plan to repair is known again by its own, and new ones get ids
+// that were never used.
+func (r *run) sessions() []plan.Session {
+	c, s := r.t.c, r.walks[0].s
+	out := make([]plan.Session, 0, len(s.sessions))
+	ids := r.ids()
+	for i, x := range r.inOrder(s) {
+		if x.bound {
+			out = append(out, x.told.Clone())
+			continue
+		}
+		n := plan.Session{ID: ids[i], Exercise: c.exercises[x.exercise].id, Station: c.stations[x.station].id, Start: x.span.Start, End: x.span.End}
+		for _, t := range x.trainees {
+			n.Trainees = append(n.Trainees, c.trainees[t].id)
+		}
+		for _, p := range x.instructors {
+			n.Instructors = append(n.Instructors, c.people[p].id)
+		}
+		for _, p := range x.rescuers {
+			n.Rescuers = append(n.Rescuers, c.people[p].id)
+		}
+		out = append(out, n)
+	}
+	plan.SortSessions(out)
+	return out
+}
+
+// inOrder lists the sessions of a state in the order of time.
+func (r *run) inOrder(s *state) []*session {
+	list := slices.Clone(s.sessions)
+	slices.SortFunc(list, func(a, b *session) int {
+		return cmp.Or(cmp.Compare(a.span.Start, b.span.Start), cmp.Compare(a.station, b.station), cmp.Compare(a.exercise, b.exercise))
+	})
+	return list
+}
+
+// ids names the sessions of the state, in the order of time.
+func (r *run) ids() []string {
+	taken := make(map[string]bool)
+	for i := range r.t.p.Fixed {
+		taken[r.t.p.Fixed[i].ID] = true
+	}
+	for i := range r.o.Old {
+		taken[r.o.Old[i].ID] = true
+	}
+	s := r.walks[0].s
+	list := r.inOrder(s)
+	out := make([]string, len(list))
+	for i, x := range list {
+		if x.old > 0 {
+			out[i] = r.o.Old[x.old-1].ID
+		}
+	}
+	for i, x := range list {
+		if out[i] == "" && !x.bound {
+			out[i] = r.successor(s, x)
+		}
+	}
+	n := 0
+	for i := range list {
+		for out[i] == "" && !list[i].bound {
+			n++
+			if id := "s" + strconv.Itoa(n); !taken[id] {
+				out[i] = id
+			}
+		}
+	}
+	return out
+}
+
+// successor returns the id of a session of the plan to repair that x takes the
+// place of: of the same exercise, with most of its trainees in common.
+func (r *run) successor(s *state, x *session) string {
+	best, most := -1, 0
+	for i, o := range s.old {
+		if o == nil || s.standing[i] || o.exercise != x.exercise {
+			continue
+		}
+		common := 0
+		for _, t := range o.trainees {
+			if _, in := slices.BinarySearch(x.trainees, t); in {
+				common++
+			}
+		}
+		if common > most {
+			best, most = i, common
+		}
+	}
+	if best < 0 {
+		return ""
+	}
+	s.standing[best] = true
+	return r.o.Old[best].ID
+}

@@ -1,0 +1,228 @@
+package solve
+
+import (
+	"cmp"
+	"slices"
+)
+
+// ordering is the order in which a rebuild takes the exercises.
+type ordering uint8
+
+const (
+	byChance   ordering = iota
+	byPressure          // those whose teachers are asked for most come first
+	byDepth             // in the order of `after`
+	byHeight            // those with the longest chain behind them come first
+	orders
+)
+
+// rebuilder seats needs that were unseated and others that had no seat.
+type rebuilder struct {
+	seater
+	waiting [][]int // by exercise: trainees
+	active  []int   // exercises somebody waits for
+	rank    []int64 // by exercise
+	ready   []int
+	pending []int // needs to seat
+	touched []*session
+	asked   []uint32 // by need: the step that last took it up
+	step    uint32
+	evicted int
+	inOrder ordering
+}
+
+func newRebuilder(s *state, seed, number uint64) *rebuilder {
+	k := &rebuilder{waiting: make([][]int, len(s.c.exercises)), rank: make([]int64, len(s.c.exercises)), asked: make([]uint32, len(s.t.needs))}
+	k.s = s
+	k.chance = newChance(seed, number)
+	k.recruit = recruiter{s: s, chance: k.chance}
+	k.region = region{days: dayRange{0, s.t.days}}
+	k.counts = make([]int, 64*s.t.words)
+	k.scratch = make(slotSet, s.t.words)
+	k.pool = make([]rider, mostPool)
+	for i := range k.pool {
+		k.pool[i].buffer = [2]slotSet{make(slotSet, s.t.words), make(slotSet, s.t.words)}
+	}
+	return k
+}
+
+// take notes a need as one to seat in this step, once.
+func (k *rebuilder) take(n int) bool {
+	if k.asked[n] == k.step || !k.region.has(k.s.t.needs[n].trainee) {
+		return false
+	}
+	k.asked[n] = k.step
+	k.pending = append(k.pending, n)
+	return true
+}
+
+// rebuild seats what is pending as well as it can.
+func (k *rebuilder) rebuild() {
+	for _, n := range k.pending {
+		k.await(n)
+	}
+	k.pending = k.pending[:0]
+	k.evicted = 0
+	for {
+		e := k.nextExercise()
+		if e < 0 {
+			break
+		}
+		k.seatAll(e)
+	}
+	for _, e := range k.active {
+		k.waiting[e] = k.waiting[e][:0]
+	}
+	k.active = k.active[:0]
+	for _, x := range k.touched {
+		if x.serial < len(k.s.sessions) && k.s.sessions[x.serial] == x {
+			k.recruit.trim(x)
+		}
+	}
+	k.touched = k.touched[:0]
+}
+
+// await puts a need on the waiting list of its exercise.
+func (k *rebuilder) await(n int) {
+	e, t := k.s.t.needs[n].exercise, k.s.t.needs[n].trainee
+	if len(k.waiting[e]) == 0 && !slices.Contains(k.active, e) {
+		k.active = append(k.active, e)
+		k.rank[e] = k.rankOf(e)
+		slices.SortFunc(k.active, func(a, b int) int { return cmp.Or(cmp.Compare(k.rank[a], k.rank[b]), cmp.Compare(a, b)) })
+	}
+	i, found := slices.BinarySearch(k.waiting[e], t)
+	if !found {
+		k.waiting[e] = slices.Insert(k.waiting[e], i, t)
+	}
+}
+
+func (k *rebuilder) rankOf(e int) int64 {
+	t := k.s.t
+	jitter := k.chance.Int64N(1 << 16)
+	switch k.inOrder {
+	case byPressure:
+		return -t.pressure[e]<<8 + jitter>>4
+	case byDepth:
+		return int64(t.depth[e])<<16 + jitter
+	case byHeight:
+		return -int64(t.height[e])<<16 + jitter
+	}
+	return jitter
+}
+
+// nextExercise returns the first exercise that somebody waits for who is ready.
+func (k *rebuilder) nextExercise() int {
+	for _, e := range k.active {
+		k.gatherReady(e)
+		if len(k.ready) > 0 {
+			return e
+		}
+	}
+	return -1
+}
+
+// gatherReady lists those who wait for e, have no seat and are ready for one.
+func (k *rebuilder) gatherReady(e int) {
+	k.ready = k.ready[:0]
+	for _, t := range k.waiting[e] {
+		if k.s.ready(t, e) {
+			k.ready = append(k.ready, t)
+		}
+	}
+}
+
+// seatAll seats those who are ready for e, one after another with whoever can
+// come along. Who can't be seated is given up, unless it helps to unseat what they
+// have that comes after e.
+func (k *rebuilder) seatAll(e int) {
+	for len(k.ready) > 0 {
+		t := k.ready[k.chance.IntN(len(k.ready))]
+		if k.chance.IntN(2) == 0 {
+			t = k.tightest(e)
+		}
+		ok := k.seat(t, e, k.ready)
+		if !ok && k.evict(t, e) {
+			ok = k.seat(t, e, k.ready)
+		}
+		if !ok {
+			k.waiting[e] = remove(k.waiting[e], t)
+			k.ready = remove(k.ready, t)
+			continue
+		}
+		seated := func(u int) bool { return k.s.where[k.s.t.needOf(u, e)] != nil }
+		k.waiting[e] = slices.DeleteFunc(k.waiting[e], seated)
+		k.ready = slices.DeleteFunc(k.ready, seated)
+	}
+}
+
+func remove(list []int, v int) []int {
+	return slices.DeleteFunc(list, func(u int) bool { return u == v })
+}
+
+// tightest returns the one of those ready whose window ends first.
+func (k *rebuilder) tightest(e int) int {
+	best, at := k.ready[0], k.s.windowOf(k.ready[0], e).hi
+	for _, t := range k.ready[1:] {
+		if hi := k.s.windowOf(t, e).hi; hi < at {
+			best, at = t, hi
+		}
+	}
+	return best
+}
+
+// evict unseats what a trainee has that comes after e, so that e has more room. It
+// reports whether there was anything.
+func (k *rebuilder) evict(t, e int) bool {
+	any := false
+	for _, b := range k.s.t.before[e] {
+		n := k.s.t.needOf(t, b.exercise)
+		if n < 0 || k.s.where[n] == nil {
+			continue
+		}
+		if !k.mayUnseat(k.s.where[n]) || k.evicted > 200 {
+			return false
+		}
+		k.evicted++
+		k.evict(t, b.exercise)
+		if k.s.where[n] != nil {
+			k.unseat(n, func(m int) { k.await(m) })
+		}
+		any = true
+	}
+	return any
+}
+
+// mayUnseat reports whether a session may be changed.
+func (k *rebuilder) mayUnseat(x *session) bool {
+	d := k.s.t.day(x.day)
+	if x.bound || d < k.region.days.from || d >= k.region.days.to {
+		return false
+	}
+	for _, t := range x.trainees {
+		if !k.region.has(t) {
+			return false
+		}
+	}
+	return true
+}
+
+// unseat takes one need out of its session; a session that becomes too small is
+// dissolved. gone is called with each need that loses its seat.
+func (k *rebuilder) unseat(n int, gone func(int)) {
+	x := k.s.where[n]
+	if len(x.trainees)-1 < max(1, k.s.c.exercises[x.exercise].groupMin) {
+		k.dissolve(x, gone)
+		return
+	}
+	k.s.leave(x, k.s.t.needs[n].trainee)
+	k.touched = append(k.touched, x)
+	gone(n)
+}
+
+// dissolve takes a session off the board.
+func (k *rebuilder) dissolve(x *session, gone func(int)) {
+	k.s.drop(x)
+	for _, t := range x.trainees {
+		gone(k.s.t.needOf(t, x.exercise))
+	}
+}

@@ -1,0 +1,393 @@
+package solve
+
+import (
+	"cmp"
+	"slices"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/plan"
+)
+
+// task is a problem as the search sees it: the needs, the places where each
+// exercise can be held, the starts of each day, and figures that guide. It never
+// changes once it is made and is shared by all searches.
+type task struct {
+	c       *Compiled
+	p       *plan.Problem
+	weights plan.Weights
+	days    int      // searched, from the first of the horizon
+	starts  []starts // by day
+	words   int      // of a slotSet
+
+	needs   []need
+	needsOf [][]int   // by trainee: indexes into needs
+	needAt  []int32   // by trainee × exercise: index into needs, −1 = none
+	before  [][]after // by exercise: what comes after it, the other way round of exercise.after
+	depth   []int     // by exercise: how long a chain of `after` leads to it
+	height  []int     // by exercise: how long a chain follows it
+
+	spots   []spot
+	spotsOf [][]int // by exercise
+	shapes  []shape
+	// asTrainee and asStaff are shapes by exercise, on ground and on height.
+	asTrainee, asStaff [][2]int
+	teachers, standby  [][]int // by exercise: people who teach it; one list of rescuers
+	rescuers           []int
+	intakes            []intake
+	intakeOf           []int // by trainee
+	traineeDays        []dayRange
+	personDays         []dayRange
+	bodyReach          []int   // by body: how many days away a time can still matter
+	placeReach         int     // the same for stations
+	near               [][]int // by station: stations that a session there may shut out, itself among them
+
+	pressure []int64   // by exercise: how much its teachers are asked for
+	value    []int64   // by person: how dear it is to use them up
+	rest     [][]int64 // by exercise and number of trainees: least staff cost of that many
+	worth    int64     // of placing a need, in the search's cost
+	scale    int64     // what a need costs besides, as a measure for the acceptance
+}
+
+// need is one exercise that one trainee needs.
+type need struct{ trainee, exercise int }
+
+// intake are trainees who come together.
+type intake struct {
+	alone    bool
+	trainees []int
+}
+
+// spot is an exercise on one of its stations.
+type spot struct {
+	exercise, station int
+	most              int       // trainees
+	hold              int64     // minutes
+	staff             []int     // by number of trainees: no team is smaller
+	light             []slotSet // by day: the starts that hours, light and shut periods leave
+	rescued           bool      // the station asks for more than instructors
+}
+
+// shape is what a session is for one of its people: how long it takes them and
+// whether at height.
+type shape struct {
+	before, minutes, after civil.Minutes
+	height                 bool
+	pauses                 string // equal for equal pauses
+	exercise               int    // one that has it
+}
+
+// dayRange are days counted from the first of the horizon, [from, to).
+type dayRange struct{ from, to int }
+
+const (
+	// mostDays is how many days of a horizon are searched; later ones are left empty.
+	mostDays = 4000
+	// mostPool is how many trainees are looked at together for one session.
+	mostPool = 48
+)
+
+func newTask(p *plan.Problem, c *Compiled) *task {
+	t := &task{c: c, p: p, weights: p.Weights, days: min(p.Days, mostDays)}
+	t.compileStarts()
+	t.compileNeeds()
+	t.compileSpots()
+	t.compileShapes()
+	t.compileReach()
+	t.compileStaff()
+	t.compileGuides()
+	return t
+}
+
+func (t *task) compileStarts() {
+	shortest := civil.Minutes(1) << 40
+	for i := range t.c.exercises {
+		shortest = min(shortest, t.c.exercises[i].minutes)
+	}
+	t.starts = make([]starts, t.days)
+	for d := range t.starts {
+		list := t.c.starts(t.c.from+civil.Day(d), shortest)
+		slices.Sort(list)
+		t.starts[d] = slices.Compact(list)
+		t.words = max(t.words, (len(t.starts[d])+63)/64)
+	}
+	t.words = max(t.words, 1)
+}
+
+// day returns the number of a local day from the first of the horizon.
+func (t *task) day(d civil.Day) int { return int(d - t.c.from) }
+
+func (t *task) compileNeeds() {
+	c := t.c
+	of := make(map[string]int)
+	t.needAt = make([]int32, len(c.trainees)*len(c.exercises))
+	t.needsOf, t.intakeOf = make([][]int, len(c.trainees)), make([]int, len(c.trainees))
+	for i := range c.trainees {
+		tr := &c.trainees[i]
+		in, known := of[tr.intake]
+		if !known {
+			in = len(t.intakes)
+			of[tr.intake] = in
+			t.intakes = append(t.intakes, intake{alone: tr.alone})
+		}
+		t.intakes[in].trainees = append(t.intakes[in].trainees, i)
+		t.intakeOf[i] = in
+		for e := range c.exercises {
+			at := int32(-1)
+			if tr.needs[e] {
+				at = int32(len(t.needs))
+				t.needsOf[i] = append(t.needsOf[i], len(t.needs))
+				t.needs = append(t.needs, need{i, e})
+			}
+			t.needAt[i*len(c.exercises)+e] = at
+		}
+		t.traineeDays = append(t.traineeDays, t.daysOf(&tr.role, tr.deadline))
+	}
+	for i := range c.people {
+		t.personDays = append(t.personDays, t.daysOf(&c.people[i].role, 0))
+	}
+	t.before = make([][]after, len(c.exercises))
+	for e := range c.exercises {
+		for _, a := range c.exercises[e].after {
+			t.before[a.exercise] = append(t.before[a.exercise], after{e, a.minGap, a.maxGap})
+		}
+	}
+	t.compileChains()
+}
+
+// compileChains measures the chains of `after`, longest first; there are no cycles.
+func (t *task) compileChains() {
+	n := len(t.c.exercises)
+	t.depth, t.height = make([]int, n), make([]int, n)
+	for changed := true; changed; {
+		changed = false
+		for e := range t.c.exercises {
+			for _, a := range t.c.exercises[e].after {
+				if t.depth[e] <= t.depth[a.exercise] {
+					t.depth[e], changed = t.depth[a.exercise]+1, true
+				}
+				if t.height[a.exercise] <= t.height[e] {
+					t.height[a.exercise], changed = t.height[e]+1, true
+				}
+			}
+		}
+	}
+}
+
+// spotOf returns the number of an exercise's spot on a station, −1 if it has none.
+func (t *task) spotOf(e, station int) int {
+	for _, i := range t.spotsOf[e] {
+		if t.spots[i].station == station {
+			return i
+		}
+	}
+	return -1
+}
+
+// needOf returns the index of a trainee's need, −1 if they need no such exercise.
+func (t *task) needOf(trainee, exercise int) int {
+	return int(t.needAt[trainee*len(t.c.exercises)+exercise])
+}
+
+// daysOf returns the days that a role's availability and deadline leave.
+func (t *task) daysOf(r *role, last civil.Day) dayRange {
+	out := dayRange{0, t.days}
+	if r.available != nil {
+		from, to := t.days, 0
+		for _, p := range r.available {
+			// A hold may begin on the day before its session.
+			from = min(from, t.day(t.c.zone.DayOf(p.Start)))
+			to = max(to, t.day(t.c.zone.DayOf(p.End-1))+2)
+		}
+		out = dayRange{max(0, from), min(t.days, to)}
+	}
+	if last != 0 {
+		out.to = min(out.to, t.day(last)+1)
+	}
+	out.to = max(out.to, out.from)
+	return out
+}
+
+func (t *task) compileSpots() {
+	c := t.c
+	t.spotsOf = make([][]int, len(c.exercises))
+	for e := range c.exercises {
+		ex := &c.exercises[e]
+		for _, at := range ex.stations {
+			st := &c.stations[at]
+			s := spot{exercise: e, station: at, most: c.mostTrainees(e, at), hold: int64(ex.setup + ex.minutes + ex.strike)}
+			s.rescued = st.rescue != nil || st.firstAiders > 0 || st.staffMin > 1
+			for n := range min(s.most, len(c.trainees)) + 1 {
+				s.staff = append(s.staff, c.leastStaff(e, at, n))
+			}
+			s.light = make([]slotSet, t.days)
+			for d := range s.light {
+				s.light[d] = t.open(e, st, d)
+			}
+			t.spotsOf[e] = append(t.spotsOf[e], len(t.spots))
+			t.spots = append(t.spots, s)
+		}
+	}
+}
+
+// open returns the starts of a day that opening hours, daylight and shut periods
+// leave an exercise on a station; nil if none.
+func (t *task) open(e int, st *station, d int) slotSet {
+	c, ex := t.c, &t.c.exercises[e]
+	day := c.from + civil.Day(d)
+	var out slotSet
+	for i, start := range t.starts[d] {
+		span := civil.Period{Start: start, End: start.Add(ex.minutes)}
+		hold := ex.hold(span)
+		shut := slices.ContainsFunc(st.shut, func(p civil.Period) bool { return p.Overlaps(hold) })
+		if shut || !c.openAt(day, span) || st.needsDaylight && !c.lightAt(day, span) {
+			continue
+		}
+		if out == nil {
+			out = make(slotSet, t.words)
+		}
+		out.add(i)
+	}
+	return out
+}
+
+// leastStaff returns a size below which no team for n trainees lacks nothing,
+// whoever is in it.
+func (c *Compiled) leastStaff(e, at, n int) int {
+	st := &c.stations[at]
+	teachers, extra := c.exercises[e].instructorsFor(at, n), 0
+	if r := st.rescue; r != nil {
+		switch {
+		case r.OwnInstructorsCount && r.StandbyMin == 0:
+			extra = max(0, r.Rescuers-teachers)
+		default:
+			extra = max(r.StandbyMin, r.Rescuers)
+		}
+	}
+	return min(max(teachers+extra, st.staffMin, st.firstAiders), len(c.people)+1)
+}
+
+func (t *task) compileShapes() {
+	c := t.c
+	known := make(map[shape]int)
+	number := func(s shape, e int) int {
+		i, ok := known[s]
+		if !ok {
+			i = len(t.shapes)
+			known[s] = i
+			s.exercise = e
+			t.shapes = append(t.shapes, s)
+		}
+		return i
+	}
+	for e := range c.exercises {
+		ex := &c.exercises[e]
+		key := make([]byte, 0, 16)
+		for _, p := range ex.pauses {
+			for _, m := range [2]civil.Minutes{p.from, p.to} {
+				for range 5 {
+					key = append(key, byte(m))
+					m >>= 8
+				}
+			}
+		}
+		var trainee, staff [2]int
+		for height := range 2 {
+			s := shape{minutes: ex.minutes, height: height == 1, pauses: string(key)}
+			trainee[height] = number(s, e)
+			s.before, s.after = ex.setup, ex.strike
+			staff[height] = number(s, e)
+		}
+		t.asTrainee, t.asStaff = append(t.asTrainee, trainee), append(t.asStaff, staff)
+	}
+}
+
+// compileReach works out how far in time one session can matter to another.
+func (t *task) compileReach() {
+	c := t.c
+	const day = 24 * 60
+	var longest, gap civil.Minutes
+	for i := range c.exercises {
+		longest = max(longest, c.exercises[i].setup+c.exercises[i].minutes+c.exercises[i].strike)
+	}
+	for i := range c.stations {
+		gap = max(gap, c.stations[i].turnaround)
+	}
+	for _, change := range c.circuits {
+		gap = max(gap, change)
+	}
+	t.placeReach = min(t.days, int((longest+gap)/day)+2)
+	t.bodyReach = make([]int, len(c.bodies))
+	for i := range c.bodies {
+		reach := civil.Minutes(0)
+		for _, p := range c.bodies[i].policies {
+			reach = max(reach, p.DailyRest, p.Stretch+p.Break, civil.Minutes(p.RunDays)*day)
+			if p.WeekMinutes > 0 {
+				reach = max(reach, 7*day)
+			}
+			if p.WeeklyRest > 0 {
+				reach = max(reach, civil.Minutes(blockDays(&p))*day+p.WeeklyRest)
+			}
+		}
+		t.bodyReach[i] = int(min(civil.Minutes(t.days), (reach+longest)/day+2))
+	}
+	t.near = make([][]int, len(c.stations))
+	for i := range c.stations {
+		for j := range c.stations {
+			if i == j || t.meet(i, j) {
+				t.near[i] = append(t.near[i], j)
+			}
+		}
+	}
+}
+
+// meet reports whether sessions on two stations can shut each other out: by a
+// zone, a circuit or a kit.
+func (t *task) meet(i, j int) bool {
+	a, b := t.taken(i), t.taken(j)
+	return slices.ContainsFunc(a, func(k [2]int) bool { return slices.Contains(b, k) })
+}
+
+// taken lists the zones, circuits and kits that sessions on a station may take.
+func (t *task) taken(i int) (out [][2]int) {
+	st := &t.c.stations[i]
+	for _, z := range st.zones {
+		out = append(out, [2]int{0, z})
+	}
+	if st.rescueKit >= 0 {
+		out = append(out, [2]int{1, st.rescueKit})
+	}
+	for e := range t.c.exercises {
+		ex := &t.c.exercises[e]
+		if !slices.Contains(ex.stations, i) {
+			continue
+		}
+		for _, u := range ex.uses {
+			out = append(out, [2]int{1, u.kit})
+		}
+		for _, n := range ex.energy {
+			out = append(out, [2]int{2, n.circuit})
+		}
+	}
+	return out
+}
+
+func (t *task) compileStaff() {
+	c := t.c
+	t.teachers = make([][]int, len(c.exercises))
+	for p := range c.people {
+		for e := range c.exercises {
+			if len(c.people[p].teaches[e]) > 0 {
+				t.teachers[e] = append(t.teachers[e], p)
+			}
+		}
+		if len(c.people[p].rescuer) > 0 {
+			t.rescuers = append(t.rescuers, p)
+		}
+	}
+	t.standby = make([][]int, len(c.exercises))
+	for e := range c.exercises {
+		list := slices.Concat(t.teachers[e], t.rescuers)
+		slices.SortFunc(list, cmp.Compare[int])
+		t.standby[e] = slices.Compact(list)
+	}
+}

@@ -1,0 +1,107 @@
+package solve
+
+// walk is one logical search: large neighbourhood search under annealing.
+type walk struct {
+	*rebuilder
+	number   int
+	anneal   annealing
+	ruinBy   *choice
+	best     snapshot
+	bestCost int64   // cost of best
+	current  int64   // guide of the state
+	building [][]int // needs still to be seated for the first time, a batch a step
+	steps    int64
+	cycled   bool // a cycle has ended since the last barrier
+}
+
+// walkStep takes one step: a batch of the first plan as long as there is one,
+// then ruin, rebuild, accept or take back.
+func (w *walk) walkStep(o *Tuning) {
+	w.steps++
+	if len(w.building) > 0 {
+		w.build()
+		return
+	}
+	w.step++
+	how := w.ruinBy.pick(w.chance)
+	w.s.log = w.s.log[:0]
+	before := w.current
+	w.pickLook(o)
+	if len(w.s.sessions) > 0 {
+		x := w.s.sessions[w.chance.IntN(len(w.s.sessions))]
+		if len(x.trainees) > 0 {
+			ruins[how].do(w.rebuilder, x, w.pickSize(o))
+		}
+	}
+	w.addOpen(o)
+	w.rebuild()
+	after := w.s.guide()
+	points := int64(0)
+	if w.anneal.accepts(after-before, w.chance) {
+		w.current = after
+		if after < before {
+			points = 2
+		}
+		if w.s.cost() < w.bestCost {
+			points = 6
+			w.keepBest()
+		}
+	} else {
+		w.s.undo(0)
+	}
+	w.ruinBy.reward(how, points)
+	if w.anneal.next() {
+		w.cycled = true
+	}
+}
+
+// build seats the next batch of needs for the first time.
+func (w *walk) build() {
+	w.step++
+	w.s.log = w.s.log[:0]
+	w.look, w.inOrder = look{}, byDepth
+	for _, n := range w.building[0] {
+		w.take(n)
+	}
+	w.building = w.building[1:]
+	w.rebuild()
+	w.current = w.s.guide()
+	if w.s.cost() < w.bestCost {
+		w.keepBest()
+	}
+}
+
+// keepBest copies the state, which is better than all before.
+func (w *walk) keepBest() {
+	w.bestCost = w.s.cost()
+	w.best.copyFrom(w.s)
+}
+
+// pickLook draws how greedy the next rebuild is.
+func (w *walk) pickLook(o *Tuning) {
+	w.inOrder = ordering(w.chance.IntN(int(orders)))
+	w.look = look{late: w.chance.IntN(4) == 0, blink: o.Blink}
+	if w.chance.IntN(2) == 0 {
+		w.look.noise = w.chance.Int64N(o.Noise + 1)
+	}
+}
+
+// pickSize draws how many needs to unseat; small ruins are the most frequent.
+func (w *walk) pickSize(o *Tuning) int {
+	most := o.Ruin
+	n := w.chance.IntN(most) + 1
+	n = min(n, w.chance.IntN(most)+1)
+	return max(2, n)
+}
+
+// addOpen takes up some of the needs that have no seat: all of them if they are
+// few, else some of those of the same exercises.
+func (w *walk) addOpen(o *Tuning) {
+	open := w.s.open
+	if len(open) == len(w.pending) {
+		return
+	}
+	for range min(o.Open, len(open)) {
+		w.take(open[w.chance.IntN(len(open))])
+	}
+}
