@@ -29,7 +29,12 @@ func (k *Keeper) act(ctx context.Context, actor access.Actor, action access.Acti
 	if err != nil {
 		return err
 	}
-	_, err = k.store.Write(ctx, store.Command{Key: key, Content: []any{action, content}, Actor: actor, Role: role},
+	return k.actAs(ctx, actor, role, action, key, content, do)
+}
+
+// actAs is act in a role that the action's own rule has settled.
+func (k *Keeper) actAs(ctx context.Context, actor access.Actor, role access.Role, action access.Action, key string, content any, do func(*store.Tx, *store.Reference) error) error {
+	_, err := k.store.Write(ctx, store.Command{Key: key, Content: []any{action, content}, Actor: actor, Role: role},
 		func(tx *store.Tx) (store.Outcome, error) {
 			ref, err := tx.View().Reference()
 			if err != nil {

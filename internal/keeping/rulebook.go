@@ -17,10 +17,14 @@ import (
 // Confirm records that a field's limits are right for this centre, by its
 // responsible person; planning is confirmed by an administrator.
 func (k *Keeper) Confirm(ctx context.Context, actor access.Actor, version id.RuleBook, field verdict.Field, key string) error {
-	return k.act(ctx, actor, access.ConfirmField, key, []string{string(version), string(field)}, func(tx *store.Tx, ref *store.Reference) error {
-		if _, err := access.RequireConfirm(actor, field); err != nil {
-			return err
-		}
+	if _, err := access.Require(actor, access.ConfirmField); err != nil {
+		return err
+	}
+	role, err := access.RequireConfirm(actor, field) // the one that the entry names
+	if err != nil {
+		return err
+	}
+	return k.actAs(ctx, actor, role, access.ConfirmField, key, []string{string(version), string(field)}, func(tx *store.Tx, ref *store.Reference) error {
 		v, ok := ref.RuleBooks.On(version, civil.LastDay)
 		if !ok {
 			return fault.New(fault.NotFound, "There is no such version of the rule book.")
