@@ -176,20 +176,7 @@ func (v *visit) answer(o booking.Options, sheet *booking.Sheet) *page.BookAnswer
 	if n := len(o.Offers); n > 0 {
 		a.Title = web.Count(n, "free time", "free times")
 	}
-	in := 0
-	for _, m := range o.Group {
-		switch {
-		case m.In:
-			in++
-		case len(m.Why) > 0:
-			a.NotYet = v.addBarred(a.NotYet, o.Slice, m)
-		default:
-			a.Left = append(a.Left, m.Name)
-		}
-	}
-	if len(a.Left) > 0 {
-		a.LeftSay = fmt.Sprintf("One session takes %d. For another group:", o.AtOnce)
-	}
+	in := v.group(a, o)
 	a.Line = fmt.Sprintf("%s for %s, %s", v.exerciseName(o.Ask.Exercise, o.Ask.From), web.Count(in, "trainee", "trainees"), v.words.Days(o.Ask.From, o.Ask.Until))
 	if note := o.Slice.Note(); note != nil {
 		a.Line += ". " + note.In(style)
@@ -208,6 +195,39 @@ func (v *visit) answer(o booking.Options, sheet *booking.Sheet) *page.BookAnswer
 	}
 	return a
 }
+
+// group tells who takes part, who is left for another group, who needs it no more
+// and who may not do it yet. It returns how many take part.
+func (v *visit) group(a *page.BookAnswer, o booking.Options) int {
+	var rest []string
+	for _, m := range o.Group {
+		name := ui.Link{Text: m.Name, Href: v.refHref(o.Slice, verdict.Ref{Kind: verdict.Trainee, ID: string(m.Trainee)})}
+		switch {
+		case m.In:
+			a.Group.Names = append(a.Group.Names, name)
+		case len(m.Why) == 0:
+			a.Left.Names = append(a.Left.Names, name)
+			rest = append(rest, string(m.Trainee))
+		case had(m):
+			a.Had.Names = append(a.Had.Names, name)
+		default:
+			a.NotYet = v.addBarred(a.NotYet, o.Slice, m)
+		}
+	}
+	count := func(n page.BookNames) string { return web.Count(len(n.Names), "trainee", "trainees") }
+	a.Group.Say = count(a.Group) + plural(len(a.Group.Names), " takes part", " take part")
+	a.Had.Say = count(a.Had) + plural(len(a.Had.Names), " needs", " need") + " it no more: done, booked already, or not in their programme"
+	a.Left.Say = fmt.Sprintf("One session takes %d; left for another group: %s", o.AtOnce, count(a.Left))
+	if len(rest) > 0 && o.Ask.Intake != "" && o.Ask.Move == "" {
+		q := url.Values{"exercise": {string(o.Ask.Exercise)}, "intake": {string(o.Ask.Intake)}, "of": {string(o.Ask.Intake)}, "station": {string(o.Ask.Station)},
+			"from": {o.Ask.From.String()}, "until": {o.Ask.Until.String()}, "trainee": rest}
+		a.Rest = ui.Link{Text: plural(len(rest), "Ask for the other one", fmt.Sprintf("Ask for the other %d", len(rest))), Href: "/book?" + q.Encode()}
+	}
+	return len(a.Group.Names)
+}
+
+// had reports whether a trainee needs the exercise no more.
+func had(m booking.Member) bool { return len(m.Why) > 0 && m.Why[0].Rule == "needed-once" }
 
 // addBarred puts a trainee beside those who are barred for the same reasons.
 func (v *visit) addBarred(list []page.BookBarred, s *planning.Slice, m booking.Member) []page.BookBarred {
@@ -228,6 +248,9 @@ func (v *visit) addBarred(list []page.BookBarred, s *planning.Slice, m booking.M
 
 // blocked says what stands in the way of every time, and what to ask next.
 func (v *visit) blocked(o booking.Options, in int) (string, []ui.Link) {
+	if in == 0 && len(o.Group) > 0 && !slices.ContainsFunc(o.Group, func(m booking.Member) bool { return !had(m) }) {
+		return "Nobody of this group needs it any more: each has done it, is booked for it, or does not have it in the programme.", nil
+	}
 	if in == 0 {
 		return "None of the trainees may do this exercise in these days; below stands why.", nil
 	}
@@ -245,12 +268,12 @@ func (v *visit) offer(o booking.Options, i int, offer booking.Offer, sheet *book
 	rg, _ := v.ref.Rigs.On(rec.Rig, v.today)
 	out := page.BookOffer{
 		Rank: strconv.Itoa(i + 1), When: v.words.Period(civil.Period{Start: s.Start, End: s.End}), Station: st, Rig: v.ref.Text(rg.Name),
-		People: []ui.Fact{fact("Instructor", v.names(o.Slice, s.Instructors))},
+		People: []ui.Fact{fact(plural(len(s.Instructors), "Instructor", "Instructors"), v.names(o.Slice, s.Instructors))},
 		Notes:  offerNotes(offer), Cautions: v.findings(o.Slice, offer.Report.At(verdict.Cautions)),
 		Book: ui.Form{Action: "/book", Key: v.ids.New(), Button: "Book " + when, Unseen: "on " + st.Text},
 	}
 	if len(s.Rescuers) > 0 {
-		out.People = append(out.People, fact("Rescue", v.names(o.Slice, s.Rescuers)))
+		out.People = append(out.People, fact("Rescue", v.names(o.Slice, s.Rescuers)+", standby"))
 	}
 	if len(out.Cautions) > 0 {
 		out.Book.Button = "Pencil " + when
