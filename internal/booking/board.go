@@ -145,12 +145,16 @@ func (b *Board) cell(day BoardDay, station id.Station, shut []planning.Shut, lis
 			cell.Sessions = append(cell.Sessions, b.session(r, shut))
 		}
 	}
-	cell.Free = !taken && len(day.Open) > 0 && !slices.ContainsFunc(cell.Shut, func(x Shut) bool { return coversAll(x.Period, day.Open) })
+	cell.Free = !taken && len(day.Open) > 0 && !planning.Covered(day.Open, periods(cell.Shut))
 	return cell
 }
 
-func coversAll(p civil.Period, spans []civil.Period) bool {
-	return !slices.ContainsFunc(spans, func(s civil.Period) bool { return !p.Covers(s) })
+func periods(shut []Shut) []civil.Period {
+	out := make([]civil.Period, len(shut))
+	for i, x := range shut {
+		out[i] = x.Period
+	}
+	return out
 }
 
 func (b *Board) session(r session.Session, shut []planning.Shut) BoardSession {

@@ -117,15 +117,27 @@ func (y *Yard) read(v *store.View, without id.Rig) (Map, error) {
 	return out, out.findStuck(v, exercises)
 }
 
-// outAllDay returns why a station can't be used at all on a day, nil when it can.
+// outAllDay returns why a station can't be used in any of a day's opening hours,
+// on a closed day in none of its hours; nil when it can.
 func outAllDay(s *planning.Slice, st id.Station, d civil.Day) verdict.Text {
-	day := s.Problem.Zone.DayPeriod(d)
+	hours, _ := s.Hours(d)
+	if len(hours) == 0 {
+		hours = []civil.Period{s.Problem.Zone.DayPeriod(d)}
+	}
+	var why verdict.Text
+	var spans []civil.Period
 	for _, x := range s.Shut(st) {
-		if x.Covers(day) {
-			return x.Cause.Say
+		if x.Overlaps(s.Problem.Zone.DayPeriod(d)) {
+			spans = append(spans, x.Period)
+			if why == nil {
+				why = x.Cause.Say
+			}
 		}
 	}
-	return nil
+	if why == nil || !planning.Covered(hours, spans) {
+		return nil
+	}
+	return why
 }
 
 func (m *Map) addProgramme(p curriculum.Programme, exercises []curriculum.Exercise) {

@@ -55,6 +55,10 @@ func (s *Slice) Shut(station id.Station) []Shut {
 	return out
 }
 
+// Covered reports whether periods leave nothing of spans, which are sorted and
+// separate: several that follow on each other cover as one does.
+func Covered(spans, by []civil.Period) bool { return len(without(spans, by)) == 0 }
+
 // Hours returns the opening windows of a day as instants, or why it is closed.
 func (s *Slice) Hours(d civil.Day) (open []civil.Period, closed string) {
 	if i := slices.Index(s.Problem.ClosedDays, d); i >= 0 {

@@ -177,6 +177,7 @@ type RigPage struct {
 	Stations []StationPage
 	Checks   []planning.Check
 	Out      verdict.Text
+	Why      []rig.Cause // why it is not in service, one by one
 	Ref      *store.Reference
 	Today    civil.Day
 	Now      civil.Instant
@@ -191,6 +192,7 @@ type StationPage struct {
 	Checks  []planning.Check
 	Shut    []rig.Shut // not over
 	Causes  []planning.Shut
+	Why     []rig.Cause      // why it can't be used now, one by one
 	Plan    *rig.RescuePlan  // in force today
 	Plans   []rig.RescuePlan // latest version of every plan that names it
 	Drill   *rig.Drill
@@ -220,13 +222,14 @@ func (y *Yard) rig(v *store.View, rid id.Rig) (RigPage, error) {
 	if !ok {
 		return RigPage{}, fault.New(fault.NotFound, "There is no such rig.")
 	}
-	out := RigPage{Rig: r, Out: s.RigOut(rid), Checks: s.RigChecks(r), Ref: ref, Today: today, Now: v.Now(), Head: v.Head()}
+	out := RigPage{Rig: r, Out: s.RigOut(rid), Why: s.Register().Rig(rid, today), Checks: s.RigChecks(r), Ref: ref, Today: today, Now: v.Now(), Head: v.Head()}
 	var texts []id.Commitment
 	for _, st := range ref.Stations.All(today) {
 		if st.Rig != rid {
 			continue
 		}
-		page := StationPage{Station: st, Checks: s.StationChecks(st), Causes: s.Shut(st.ID)}
+		page := StationPage{Station: st, Checks: s.StationChecks(st), Causes: s.Shut(st.ID),
+			Why: s.Register().StationAt(st.ID, civil.Period{Start: v.Now(), End: v.Now() + 1})}
 		for _, x := range ref.Shuts.All(today) {
 			if x.Station == st.ID && (x.End == 0 || x.End > v.Now()) {
 				page.Shut = append(page.Shut, x)

@@ -1,0 +1,152 @@
+package coverage_test
+
+import (
+	"context"
+	"slices"
+	"testing"
+	"time"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/coverage"
+	"rungbook/internal/demo"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/keeping"
+	"rungbook/internal/rig"
+	"rungbook/internal/store"
+)
+
+var (
+	ctx    = context.Background()
+	monday = civil.DayOf(2027, time.April, 12)
+	eight  = demo.Zone().At(monday, 8*60)
+	staff  = access.Actor{Person: "staff", Roles: []access.Role{access.Instructor}, Today: monday}
+)
+
+func filled(t *testing.T) *store.Store {
+	t.Helper()
+	s, err := store.Open(ctx, store.Options{Dir: t.TempDir(), Clock: func() time.Time { return time.Unix(int64(eight)*60, 0) }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	if err := demo.Fill(ctx, s, demo.Config{Today: monday, Seed: 11, Years: 1}); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// rows are all rows of a map by outcome, one each.
+func rows(m coverage.Map) map[id.Outcome]coverage.Row {
+	out := map[id.Outcome]coverage.Row{}
+	for _, p := range m.Programmes {
+		for _, u := range p.Units {
+			for _, r := range u.Rows {
+				out[r.Outcome] = r
+			}
+		}
+	}
+	return out
+}
+
+func TestTheMapSaysWhatIsTaughtWhereAndWhatIsLostWithoutARig(t *testing.T) {
+	s := filled(t)
+	y := coverage.New(s)
+	whole, err := y.Map(ctx, staff, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	lost, single := 0, 0
+	for outcome, r := range rows(whole) {
+		delivering := 0
+		for i, c := range r.Cells {
+			for _, e := range c.Exercises {
+				if !slices.Contains(e.Outcomes, outcome) || !slices.Contains(e.Stations, whole.Stations[i].Station.ID) {
+					t.Errorf("%s does not deliver %s there", e.ID, outcome)
+				}
+			}
+			if len(c.Exercises) > 0 && whole.Stations[i].Out == nil {
+				delivering++
+			}
+		}
+		if r.Stations != delivering || (r.Only != "") != (delivering == 1) {
+			t.Errorf("%s: %d stations, only %q; counted %d", r.Name, r.Stations, r.Only, delivering)
+		}
+		switch delivering {
+		case 0:
+			lost++
+		case 1:
+			single++
+		}
+	}
+	if whole.Lost != lost || whole.Single != single || single == 0 {
+		t.Errorf("lost %d, single %d; counted %d and %d", whole.Lost, whole.Single, lost, single)
+	}
+	for _, r := range whole.Rigs {
+		without, err := y.Map(ctx, staff, r.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for outcome, row := range rows(without) {
+			if was := rows(whole)[outcome]; row.Stations > was.Stations {
+				t.Errorf("without %s %s has more stations", r.ID, row.Name)
+			}
+		}
+		if without.Lost < whole.Lost || len(without.Stuck) < len(whole.Stuck) {
+			t.Errorf("without %s less is lost", r.ID)
+		}
+		for _, x := range without.Stuck {
+			if x.Name == "" || x.Intake == "" || len(x.Needs) == 0 {
+				t.Errorf("stuck is %+v", x)
+			}
+		}
+	}
+	if _, err := y.Map(ctx, access.Actor{Roles: []access.Role{access.TraineeRole}}, ""); fault.Of(err) != fault.Forbidden {
+		t.Errorf("for a trainee: %v", err)
+	}
+}
+
+func TestAStationShutAllDayDeliversNothingThatDay(t *testing.T) {
+	s := filled(t)
+	y := coverage.New(s)
+	before, err := y.Map(ctx, staff, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := slices.IndexFunc(before.Stations, func(c coverage.Column) bool { return c.Out == nil })
+	st := before.Stations[i].Station.ID
+	admin := access.Actor{Person: mustPerson(t, s), Roles: []access.Role{access.Administrator}, Today: monday}
+	start := demo.Zone().StartOfDay(monday)
+	// Two shut periods that follow on each other shut the day as one does.
+	for n, p := range []civil.Period{{Start: start, End: eight}, {Start: eight, End: start.Add(24 * 60)}} {
+		shutting := keeping.Shutting{Station: st, Start: p.Start, End: p.End, Reason: rig.ShutFault}
+		if err := keeping.New(s).Shut(ctx, admin, shutting, []string{"one", "two"}[n]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	after, err := y.Map(ctx, staff, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if after.Stations[i].Out == nil {
+		t.Error("the station counts as usable on a day on which it is shut from end to end")
+	}
+}
+
+func mustPerson(t *testing.T, s *store.Store) (p id.Person) {
+	t.Helper()
+	err := s.Read(ctx, func(v *store.View) error {
+		ref, err := v.Reference()
+		p = ref.Staff.Keys()[0]
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}

@@ -1,0 +1,155 @@
+package yardday_test
+
+import (
+	"context"
+	"slices"
+	"testing"
+	"time"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/demo"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/session"
+	"rungbook/internal/store"
+	"rungbook/internal/verdict"
+	"rungbook/internal/yardday"
+)
+
+var (
+	ctx    = context.Background()
+	monday = civil.DayOf(2027, time.April, 12)
+	staff  = access.Actor{Person: "staff", Roles: []access.Role{access.Instructor}, Today: monday}
+)
+
+// TestTheYardAtEachMomentOfADay walks a day and compares what the yard shows with
+// the sessions of the records.
+func TestTheYardAtEachMomentOfADay(t *testing.T) {
+	now := demo.Zone().At(monday, 7*60)
+	s, err := store.Open(ctx, store.Options{Dir: t.TempDir(), Clock: func() time.Time { return time.Unix(int64(now)*60, 0) }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	if err := demo.Fill(ctx, s, demo.Config{Today: monday, Seed: 11, Years: 1}); err != nil {
+		t.Fatal(err)
+	}
+	var sessions []session.Session
+	z := demo.Zone()
+	err = s.Read(ctx, func(v *store.View) (err error) {
+		sessions, err = v.SessionsBetween(z.StartOfDay(monday), z.StartOfDay(monday+1))
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	y := yardday.New(s)
+	ran, shut := 0, 0
+	for ; now < z.At(monday, 19*60); now += 15 {
+		today, err := y.Today(ctx, staff)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range today.Rigs {
+			for _, st := range r.Stations {
+				wantNow, wantNext := onStation(sessions, st.Station.ID, now)
+				if idOf(st.Now) != wantNow || idOf(st.Next) != wantNext {
+					t.Errorf("%s on %s: now %q and next %q, want %q and %q", z.Format(now), st.Station.ID, idOf(st.Now), idOf(st.Next), wantNow, wantNext)
+				}
+				if st.Now != nil {
+					ran++
+					inUse(t, today, st)
+				}
+				if st.Shut != nil {
+					shut++
+					if text := st.Shut.In(verdict.PlainStyle(z)); text == "" {
+						t.Error("shut without a cause")
+					}
+				}
+			}
+		}
+	}
+	if ran < 20 || shut == 0 {
+		t.Errorf("%d times a session ran and %d times a station was shut; the demo shows more", ran, shut)
+	}
+	if _, err := y.Today(ctx, access.Actor{Roles: []access.Role{access.TraineeRole}}); fault.Of(err) != fault.Forbidden {
+		t.Errorf("for a trainee: %v", err)
+	}
+	everyRigHasAPage(t, y, s)
+}
+
+func idOf(r *yardday.Running) id.Session {
+	if r == nil {
+		return ""
+	}
+	return r.Session.ID
+}
+
+func onStation(list []session.Session, st id.Station, now civil.Instant) (is, next id.Session) {
+	var start civil.Instant
+	for _, r := range list {
+		if r.Station != st || r.State == session.StoodDown {
+			continue
+		}
+		if r.Start <= now && now < r.End {
+			is = r.ID
+		}
+		if r.Start > now && (next == "" || r.Start < start) {
+			next, start = r.ID, r.Start
+		}
+	}
+	return is, next
+}
+
+// inUse looks that the ground and the energy of a running session are marked.
+func inUse(t *testing.T, today yardday.Today, st yardday.Station) {
+	t.Helper()
+	for _, z := range st.Station.Zones {
+		if _, ok := today.Zones[z]; !ok {
+			t.Errorf("ground %s is in use and not marked", z)
+		}
+	}
+	for _, n := range st.Now.Exercise.Energy {
+		if use, ok := today.Circuits[n.Circuit]; !ok || use.State != n.State {
+			t.Errorf("circuit %s is needed %s and marked %q", n.Circuit, n.State, use.State)
+		}
+	}
+}
+
+func everyRigHasAPage(t *testing.T, y *yardday.Yard, s *store.Store) {
+	t.Helper()
+	var ref *store.Reference
+	if err := s.Read(ctx, func(v *store.View) (err error) { ref, err = v.Reference(); return err }); err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range ref.Rigs.All(monday) {
+		p, err := y.Rig(ctx, staff, r.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(p.Checks) != len(r.Inspections) {
+			t.Errorf("%s: %d checks for %d inspections", r.ID, len(p.Checks), len(r.Inspections))
+		}
+		for _, st := range p.Stations {
+			if len(st.Checks) != len(st.Station.Inspections) {
+				t.Errorf("%s: %d checks for %d inspections", st.Station.ID, len(st.Checks), len(st.Station.Inspections))
+			}
+			for _, c := range slices.Concat(p.Checks, st.Checks) {
+				if c.Last.ID == "" || c.Interval == "" || (c.Due == nil) == (c.Cause == nil) {
+					t.Errorf("%s: a check of the demo is %+v", st.Station.ID, c)
+				}
+			}
+			if st.Station.Height && (st.Plan == nil || st.Drill == nil) {
+				t.Errorf("%s: no rescue plan or drill", st.Station.ID)
+			}
+		}
+	}
+	if _, err := y.Rig(ctx, staff, "none"); fault.Of(err) != fault.NotFound {
+		t.Errorf("a rig that is not there: %v", err)
+	}
+}
