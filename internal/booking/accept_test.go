@@ -199,3 +199,37 @@ func TestASessionStoodDownWaitsForNothing(t *testing.T) {
 	}
 	o.kind(o.Accept(ctx, o.responsible(f.Field), sheet.Value.ID, f.Subject(), "because", false, o.key()), fault.Conflict)
 }
+
+func TestAPencilledSessionSentTwiceStillSaysThatItWaits(t *testing.T) {
+	o := openOffice(t)
+	sheet, _ := o.pencilled()
+	if err := o.StandDown(ctx, o.instructor, sheet.Value.ID, sheet.Rev, session.DownOther, "gusts", o.key()); err != nil {
+		t.Fatal(err)
+	}
+	p := asProposal(sheet.Value)
+	send := o.send()
+	for _, time := range []string{"first", "second"} {
+		done, err := o.Book(ctx, o.instructor, p, send)
+		if err != nil || done.Refused != nil || done.Waits == 0 {
+			t.Errorf("the %s time: %v, %+v, want it to wait", time, err, done)
+		}
+	}
+}
+
+func TestWhatIsReopenedLosesTheReasonForStandingDown(t *testing.T) {
+	o := openOffice(t)
+	r := o.ahead()[len(o.ahead())-1]
+	if err := o.StandDown(ctx, o.instructor, r.ID, o.session(r.ID).Rev, session.DownWeather, "gusts", o.key()); err != nil {
+		t.Fatal(err)
+	}
+	if down := o.session(r.ID).Value; down.Down != session.DownWeather || down.Note == "" {
+		t.Fatalf("stood down: %+v", down)
+	}
+	done, err := o.Reopen(ctx, o.instructor, r.ID, o.session(r.ID).Rev, o.send())
+	if err != nil || done.Refused != nil {
+		t.Fatalf("reopen: %v, %+v", err, done)
+	}
+	if up := o.session(r.ID).Value; up.Down != "" || up.Note != "" || up.State == session.StoodDown || up.Start != r.Start {
+		t.Errorf("reopened: %+v", up)
+	}
+}

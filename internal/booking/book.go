@@ -30,7 +30,8 @@ type Send struct {
 type Done struct {
 	Session id.Session
 	Refused *Judged // nil when written
-	// Waits counts the cautions that keep the session pencilled.
+	// Waits counts the cautions that keep the session pencilled; of a form that was
+	// sent twice it says only whether any does.
 	Waits int
 }
 
@@ -117,8 +118,10 @@ func (d *Desk) change(ctx context.Context, actor access.Actor, action access.Act
 		return Done{}, err
 	}
 	var done Done
+	ran := false
 	outcome, err := d.store.Write(ctx, store.Command{Key: send.Key, Content: content{string(action), p, send.Reason}, Actor: actor, Role: role},
 		func(tx *store.Tx) (store.Outcome, error) {
+			ran = true
 			if p.Session == "" {
 				p.fresh = tx.ID()
 			}
@@ -135,7 +138,10 @@ func (d *Desk) change(ctx context.Context, actor access.Actor, action access.Act
 				return "", errRefused
 			}
 			rec := record(j.Session)
-			rec.Trial, rec.Others, rec.Note = was.Trial, was.Others, was.Note
+			rec.Trial, rec.Others = was.Trial, was.Others
+			if was.State != session.StoodDown { // whose note says why it was stood down
+				rec.Note = was.Note
+			}
 			done.Waits, err = settle(tx, actor, rec, act, j.Waits, send.Reason)
 			return store.Outcome(rec.ID), err
 		})
@@ -143,6 +149,15 @@ func (d *Desk) change(ctx context.Context, actor access.Actor, action access.Act
 		return done, nil
 	}
 	done.Session = id.Session(outcome)
+	if err == nil && !ran { // sent twice: say what became of it the first time
+		err = d.store.Read(ctx, func(v *store.View) error {
+			row, err := v.Session(done.Session)
+			if row.Value.State == session.Pencilled {
+				done.Waits = 1
+			}
+			return err
+		})
+	}
 	return done, err
 }
 
