@@ -145,6 +145,25 @@ func TestAClashIsToldOnceAndOfTheNewcomer(t *testing.T) {
 	}
 }
 
+// Two sessions that clash worse with others hide their own clash from nobody.
+func TestEachSessionThatStartsTooEarlyOnItsStationIsTold(t *testing.T) {
+	p := sample(t, "small.json")
+	at := func(hour, minute int) civil.Instant { return p.Zone.At(p.From+1, civil.Minutes(60*hour+minute)) }
+	var list []plan.Session
+	for id, start := range map[string]civil.Instant{"a": at(8, 30), "b": at(8, 45), "c": at(10, 30), "d": at(10, 45)} {
+		list = append(list, plan.Session{ID: id, Exercise: "safety-brief", Station: "room-a", Start: start, End: start.Add(120)})
+	}
+	var told []string
+	for _, f := range check.New(p).Board(list).All().Findings {
+		if f.Rule == "station-clash" {
+			told = append(told, f.Who.ID)
+		}
+	}
+	if told = slices.Compact(told); !slices.Equal(told, []string{"b", "c", "d"}) {
+		t.Errorf("station-clash is told of %q, want the second, third and fourth", told)
+	}
+}
+
 func TestPointersLeadToTheValueThatDecided(t *testing.T) {
 	for rule, want := range map[string]string{
 		"station-shut": "/stations/0/shut/0", "qualified": "/people/0/teaches/0", "entitled": "/trainees/1/holds/0", "rescue-cover": "/stations/0/rescue",

@@ -21,9 +21,11 @@ type clash struct {
 	short        civil.Minutes // how much more distance they need; ≥ 1
 }
 
-// tooNear returns, for each span that lies less than gap from a span of another
-// class, the worst such other: both sides of a pair, so that whoever is moved is
-// found. spans are sorted by start; those of no length count as nothing.
+// tooNear returns, for each span that lies less than gap from spans of other
+// classes, the worst of those that start before it and the worst of those that
+// start after it. So whoever starts too early is found, though others clash
+// worse, and so is either side of the worst pair, whichever is moved. spans are
+// sorted by start; those of no length count as nothing.
 func (v *view) tooNear(spans []span, gap civil.Minutes) []clash {
 	found := v.clashes[:0]
 	// What ends latest so far, and what ends latest of any other class than that.
@@ -34,23 +36,19 @@ func (v *view) tooNear(spans []span, gap civil.Minutes) []clash {
 		if s.Length() <= 0 {
 			continue
 		}
-		worst := clash{index: s.index}
 		before := best
 		if best != nil && best.class == s.class {
 			before = second
 		}
 		if before != nil {
-			if short := before.End.Sub(s.Start) + gap; short > worst.short {
-				worst.other, worst.short = before.index, short
+			if short := before.End.Sub(s.Start) + gap; short > 0 {
+				found = append(found, clash{s.index, before.index, short})
 			}
 		}
 		if n := nextOther[i]; n >= 0 {
-			if short := s.End.Sub(spans[n].Start) + gap; short > worst.short {
-				worst.other, worst.short = spans[n].index, short
+			if short := s.End.Sub(spans[n].Start) + gap; short > 0 {
+				found = append(found, clash{s.index, spans[n].index, short})
 			}
-		}
-		if worst.short > 0 {
-			found = append(found, worst)
 		}
 		switch {
 		case best == nil || (best.class == s.class && s.End > best.End):
