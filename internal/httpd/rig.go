@@ -17,6 +17,7 @@ import (
 	"rungbook/internal/verdict"
 	"rungbook/internal/yardday"
 	"rungbook/web"
+	"rungbook/web/chart"
 	"rungbook/web/page"
 	"rungbook/web/ui"
 )
@@ -44,7 +45,7 @@ func (s sent) field(form string, f ui.Field) ui.Field {
 
 // action is a folded form; its message summary stands above it.
 func (v *visit) action(s sent, form, title, note, address, button string, fields ...ui.Field) page.Action {
-	a := page.Action{Title: title, Note: note, Form: ui.Form{Action: address, Key: v.freshKey(), Button: button}}
+	a := page.Action{Title: title, Note: note, Open: v.r.URL.Query().Get("do") == form, Form: ui.Form{Action: address, Key: v.freshKey(), Button: button}}
 	for _, f := range fields {
 		a.Fields = append(a.Fields, s.field(form, f))
 	}
@@ -63,19 +64,21 @@ func (v *visit) rigSheet(status int, rid id.Rig, s sent) error {
 		return err
 	}
 	name := v.ref.Text(r.Rig.Name)
-	p := page.Rig{Shell: v.page(name, "yard"), Name: name, Line: rigLine(r.Rig)}
+	p := page.Rig{Shell: v.page(name, "yard"), Name: name, Line: rigLine(r.Rig, name)}
 	if r.Out != nil {
-		p.Level, p.Causes = verdict.Stops, []string{capital(v.say(r.Out))}
+		p.Level, p.Causes = verdict.Stops, v.stopCauses(r.Why)
 	}
 	p.Facts = []ui.Fact{fact("State", rigState(r.Rig.State)), fact("People at once", people(r.Rig.PeopleMax))}
-	if p.Map, p.MapSay, err = v.locator(""); err != nil {
+	t, err := v.Yard.Today(v.r.Context(), v.actor)
+	if err != nil {
 		return err
 	}
-	p.MapSay = "The yard from the side."
+	p.Map, p.MapSay = chart.Elevation(v.elevation(t), chart.Options{Width: elevationMap}), "The yard from the side, stations by their numbers."
+	marks := marksOf(t)
 	for _, st := range r.Stations {
-		p.Stations = append(p.Stations, v.rigStation(r, st))
+		p.Stations = append(p.Stations, v.rigStation(r, st, marks[st.Station.ID]))
 	}
-	p.Inspections = v.inspections(r, r.Checks, "#record")
+	p.Inspections = v.inspections(r, r.Checks)
 	p.States = v.rigStates(rid)
 	p.Kits = v.kits(r)
 	if access.May(v.actor, access.RecordInspection) && len(r.Rig.Inspections) > 0 {
@@ -87,8 +90,14 @@ func (v *visit) rigSheet(status int, rid id.Rig, s sent) error {
 	return v.show(status, page.RigPage(p))
 }
 
-func rigLine(r rig.Rig) string {
-	return capital(strings.ReplaceAll(string(r.Kind), "-", " ")) + ", " + web.Metres(r.Drawing.Height) + " m, " + rigState(r.State)
+// rigLine says of what kind a rig is, unless its name does, how high and in what
+// state.
+func rigLine(r rig.Rig, name string) string {
+	kind := capital(strings.ReplaceAll(string(r.Kind), "-", " ")) + ", "
+	if strings.EqualFold(kind, name+", ") {
+		kind = ""
+	}
+	return kind + web.Metres(r.Drawing.Height) + " m high, " + rigState(r.State)
 }
 
 func people(n int) string {
@@ -98,25 +107,67 @@ func people(n int) string {
 	return "at most " + web.Count(n, "person", "people")
 }
 
-func (v *visit) rigStation(r yardday.RigPage, st yardday.StationPage) page.RigStation {
-	out := page.RigStation{Name: v.stationLink(st.Station), State: "may be used", Places: fmt.Sprint(st.Station.Places)}
-	if why := causesAt(st.Causes, r.Now); why != nil {
-		out.Level, out.State = verdict.Stops, capital(v.say(why))
+func (v *visit) rigStation(r yardday.RigPage, st yardday.StationPage, mark string) page.RigStation {
+	out := page.RigStation{Mark: mark, Name: v.stationLink(st.Station), State: "may be used", Places: fmt.Sprint(st.Station.Places)}
+	for _, x := range st.Causes {
+		if x.Holds(r.Now) {
+			out.Level, out.State = verdict.Stops, v.stopWords(x.Cause)
+			break
+		}
 	}
 	return out
 }
 
-// causesAt joins what stops a station at a moment, nil when nothing does.
-func causesAt(list []planning.Shut, now civil.Instant) verdict.Text {
-	for _, x := range list {
-		if x.Holds(now) {
-			return x.Cause.Say
+// stationCauses tells each cause that holds for a station now with the way back:
+// those of the yard's records one by one, and of the rule book.
+func (v *visit) stationCauses(st yardday.StationPage, now civil.Instant) []page.StopCause {
+	out := v.stopCauses(st.Why)
+	for _, x := range st.Causes {
+		if x.Holds(now) && (x.Cause.Kind == "" || len(out) == 0) {
+			out = append(out, page.StopCause{Say: capital(v.say(x.Cause.Say)), Back: ui.Link{Text: "the rule book is confirmed for its time", Href: "/rule-book"}})
 		}
 	}
-	return nil
+	return out
 }
 
-func (v *visit) inspections(r yardday.RigPage, checks []planning.Check, record string) []page.Inspection {
+func (v *visit) stopCauses(causes []rig.Cause) []page.StopCause {
+	var out []page.StopCause
+	for _, c := range causes {
+		out = append(out, page.StopCause{Say: capital(v.say(c.Say())), Back: v.wayBack(c)})
+	}
+	return out
+}
+
+// wayBack says what brings a rig or station back in use, and leads there where
+// the reader may do it.
+func (v *visit) wayBack(c rig.Cause) ui.Link {
+	at := map[verdict.RefKind]string{verdict.Rig: "/rigs/", verdict.Station: "/stations/"}[c.Subject.Kind]
+	may := func(a access.Action, text, href string) ui.Link {
+		if at == "" || !access.May(v.actor, a) {
+			return ui.Link{Text: text}
+		}
+		return ui.Link{Text: text, Href: at + c.Subject.ID + href}
+	}
+	switch c.Kind {
+	case rig.IsShut:
+		return may(access.OpenStation, "open it once its reason is gone", "#shut")
+	case rig.NotInService:
+		return may(access.ChangeRigState, "a responsible person puts it in service", "?do=state#change")
+	case rig.InspectionMissing, rig.InspectionOverdue, rig.InspectionFailed:
+		return may(access.RecordInspection, "record an inspection that passes", "?do=inspection&line="+url.QueryEscape(c.Line)+"#change")
+	case rig.NoRescuePlan, rig.RescuePlanLapsed, rig.RescuePlanWithdrawn:
+		return may(access.ApproveRescuePlan, v.whoAccepts(verdict.HeightRescue)+" approves a version of the rescue plan", "?do=plan#change")
+	case rig.DrillMissing, rig.DrillOverdue:
+		return ui.Link{Text: "an accepted drill of the rescue plan is recorded"}
+	case rig.KitOutOfDate:
+		return ui.Link{Text: "the kit is replaced or passed again, and its record has a later last day"}
+	case rig.NotStated:
+		return ui.Link{Text: "what is missing is stated in its record"}
+	}
+	return ui.Link{}
+}
+
+func (v *visit) inspections(r yardday.RigPage, checks []planning.Check) []page.Inspection {
 	var out []page.Inspection
 	for _, c := range checks {
 		row := page.Inspection{What: capital(rulebook.Line{ID: c.LineID}.Subject()), Every: c.Interval, Last: "none recorded"}
@@ -133,7 +184,7 @@ func (v *visit) inspections(r yardday.RigPage, checks []planning.Check, record s
 			row.Level, row.Left = verdict.Stops, v.say(c.Cause)
 		}
 		if access.May(v.actor, access.RecordInspection) {
-			row.Record = ui.Link{Text: "Record", Href: record}
+			row.Record = ui.Link{Text: "Record", Href: "?do=inspection&line=" + url.QueryEscape(c.LineID) + "#change"}
 		}
 		out = append(out, row)
 	}
@@ -154,7 +205,7 @@ func (v *visit) rigStates(rid id.Rig) []page.RigState {
 		if i > 0 && versions[i].Value.State == versions[i-1].Value.State {
 			continue
 		}
-		out = append(out, page.RigState{State: rigState(versions[i].Value.State), From: v.words.Day(versions[i].From), Note: "entry " + web.Number(versions[i].Entry)})
+		out = append(out, page.RigState{State: rigState(versions[i].Value.State), From: v.words.Day(versions[i].From), Entry: web.Number(versions[i].Entry)})
 	}
 	return out
 }
@@ -169,7 +220,7 @@ func (v *visit) kits(r yardday.RigPage) []page.Kit {
 		}
 		seen[st.Station.Rescue.Kit] = true
 		k, _ := v.ref.Kits.On(st.Station.Rescue.Kit, v.today)
-		out = append(out, v.kit(k, "rescue on "+v.ref.Text(st.Station.Name)))
+		out = append(out, v.kit(k, "rescue on this rig"))
 	}
 	return out
 }
@@ -188,7 +239,7 @@ func (v *visit) kit(k rig.Kit, needed string) page.Kit {
 func (v *visit) inspectionAction(s sent, subject string, lines []string) page.Action {
 	var options []ui.Option
 	for _, l := range lines {
-		options = append(options, ui.Option{Value: l, Label: capital(rulebook.Line{ID: l}.Subject())})
+		options = append(options, ui.Option{Value: l, Label: capital(rulebook.Line{ID: l}.Subject()), Chosen: l == v.r.URL.Query().Get("line")})
 	}
 	a := v.action(s, "inspection", "Record an inspection", "A failed inspection stops what depends on it at once.", "/inspections", "Record the inspection",
 		ui.Field{Name: "line", Label: "Inspection", Kind: ui.Select, Options: options, Required: true},

@@ -7,11 +7,13 @@ import (
 	"strings"
 
 	"rungbook/internal/access"
+	"rungbook/internal/booking"
 	"rungbook/internal/civil"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
 	"rungbook/internal/rig"
+	"rungbook/internal/session"
 	"rungbook/internal/verdict"
 	"rungbook/internal/yardday"
 	"rungbook/web"
@@ -39,15 +41,17 @@ func (v *visit) stationSheet(status int, sid id.Station, s sent) error {
 	st := r.Stations[i]
 	name := v.ref.Text(rec.Name)
 	p := page.Station{Shell: v.page(name, "yard"), Name: name, Rig: v.rigLink(r.Rig), Line: stationLine(rec), Answer: "may be used"}
-	if why := causesAt(st.Causes, r.Now); why != nil {
+	if p.Causes = v.stationCauses(st, r.Now); len(p.Causes) > 0 {
 		p.Level, p.Answer = verdict.Stops, "may not be used now"
-		p.Findings = []ui.Finding{{Level: verdict.Stops, Rule: verdict.RuleName("station-shut"), Who: ui.Link{Text: name}, Found: capital(v.say(why)), Required: "a station that may be used"}}
 	}
 	p.Facts = v.stationFacts(rec)
 	if p.Map, p.MapSay, err = v.locator(sid); err != nil {
 		return err
 	}
-	p.Inspections = v.inspections(r, st.Checks, "#inspection-line")
+	if p.Today, err = v.todayOn(rec); err != nil {
+		return err
+	}
+	p.Inspections = v.inspections(r, st.Checks)
 	for _, x := range st.Shut {
 		p.Shuts = append(p.Shuts, v.stationShut(r, x))
 	}
@@ -67,6 +71,29 @@ func (v *visit) stationSheet(status int, sid id.Station, s sent) error {
 	}
 	p.Actions = v.stationActions(s, st)
 	return v.show(status, page.StationPage(p))
+}
+
+// todayOn lists what is booked on a station today, what is over too.
+func (v *visit) todayOn(st rig.Station) ([]page.YardSession, error) {
+	b, err := v.Desk.Board(v.r.Context(), v.actor, v.today, v.today, booking.Filter{Rig: st.Rig})
+	if err != nil {
+		return nil, err
+	}
+	var out []page.YardSession
+	for _, row := range b.Rows {
+		if row.Station.ID != st.ID {
+			continue
+		}
+		for _, s := range row.Cells[0].Sessions {
+			shown := page.YardSession{Times: v.words.Times(civil.Period{Start: s.Start, End: s.End}), Exercise: v.sessionLink(s.Session),
+				People: peopleWords(s.Session, b.Names), State: v.stateNow(s.Session)}
+			if s.State == session.Pencilled && s.Start <= v.now && v.now < s.End {
+				shown.Note = "Not to start: it is not booked"
+			}
+			out = append(out, shown)
+		}
+	}
+	return out, nil
 }
 
 func stationLine(st rig.Station) string {

@@ -113,14 +113,14 @@ func sampleRuleBook() RuleBook {
 func sampleInspections() []Inspection {
 	return []Inspection{
 		{What: "Anchors, visual", Every: "7 days", Last: "Fri 26 Feb, passed, Lindqvist", Due: "Fri 5 Mar", Left: "due in 3 days"},
-		{What: "Deck and railing", Every: "3 months", Last: "Tue 24 Nov 2026, passed, Okafor", Due: "Wed 24 Feb", Left: "overdue since Wed 24 Feb", Level: verdict.Stops},
+		{What: "Deck and railing", Every: "3 months", Last: "Tue 24 Nov 2026, passed, Okafor", Due: "Wed 24 Feb", Left: "overdue since Wed 24 Feb", Level: verdict.Stops, Record: link("Record", "?do=inspection&line=l9#change")},
 	}
 }
 
 func sampleRig() Rig {
 	return Rig{
 		Shell: sampleShell("yard", "Tower platform"), Name: "Tower platform", Line: "Tower section, 18.0 m, in service since Mon 4 May 2026",
-		Level: verdict.Stops, Causes: []string{"Inspection of deck and railing overdue since Wed 24 Feb."},
+		Level: verdict.Stops, Causes: []StopCause{{Say: "Inspection overdue since Wed 24 Feb (deck and railing)", Back: link("record the inspection", "?do=inspection#change")}},
 		Facts: []ui.Fact{{Label: "State", Value: link("in service", "")}, {Label: "Head-count limit", Value: link("14 people", "")}, {Label: "Responsible", Value: link("Ngozi Okafor", "/people/p1")}},
 		Map:   sampleMap(""), MapSay: "Tower platform in the yard",
 		Stations: []RigStation{
@@ -129,7 +129,7 @@ func sampleRig() Rig {
 		},
 		Inspections: sampleInspections(),
 		Kits:        []Kit{{Name: "Rescue kit R2", Needed: "rescue on deck 14", Until: "Sun 14 Mar", Left: "12 days left", Level: verdict.Cautions}},
-		States:      []RigState{{State: "in service", From: "Mon 4 May 2026", By: "Ngozi Okafor", Note: "after the anchor load test"}, {State: "in conversion", From: "Mon 5 Jan 2026", By: "Piet Verhoeven"}},
+		States:      []RigState{{State: "in service", From: "Mon 4 May 2026", Entry: "374"}, {State: "in conversion", From: "Mon 5 Jan 2026", Entry: "3"}},
 		Actions: []Action{{Title: "Change the state", Note: "Taken out of service, its booked sessions go to Needs attention.",
 			Form: ui.Form{Action: "/rigs/tower/state", Key: "k", Button: "Change the state", Grave: true},
 			Fields: []ui.Field{
@@ -152,13 +152,13 @@ func sampleStation() Station {
 	return Station{
 		Shell: sampleShell("yard", "Deck 9 south"), Name: "Deck 9 south", Mark: "3", Rig: link("Tower platform", "/rigs/tower"),
 		Line: "6 places · height · rescue needed", Level: verdict.Stops, Answer: "may not be used today",
-		Findings: []ui.Finding{sampleFinding(), {Level: verdict.Cautions, Rule: "Rescue plan", Who: link("Deck 9 south", ""), Found: "Review of version 4 is due on Sun 14 Mar.", Required: "Reviewed by its date."}},
-		Facts:    []ui.Fact{{Label: "Places", Value: link("6", "")}, {Label: "Height", Value: link("9.0 m", "")}, {Label: "Zone", Value: link("drop zone south", "")}},
-		Map:      sampleMap("d9s"), MapSay: "Here: station 3, deck 9 south",
+		Causes: []StopCause{{Say: "Shut to Thu 4 Mar 18:00: anchor test", Back: link("open it", "#shut")}, {Say: "Inspection overdue since Wed 24 Feb (deck and railing)", Back: link("record the inspection that passes", "?do=inspection&line=l9#change")}, {Say: "No rescue plan in force", Back: link("Okafor approves a version", "")}},
+		Facts:  []ui.Fact{{Label: "Places", Value: link("6", "")}, {Label: "Height", Value: link("9.0 m", "")}, {Label: "Zone", Value: link("drop zone south", "")}},
+		Map:    sampleMap("d9s"), MapSay: "Here: station 3, deck 9 south",
 		Today:       sampleYardPage().Next,
 		Shuts:       []StationShut{{Period: "Mon 1 Mar 07:00 – Thu 4 Mar 18:00", Reason: "Anchor test", Note: "Waits for the load cell.", By: "Shut by Okafor.", Open: &ui.Form{Action: "/shuts/1/open", Key: "k", Button: "Open deck 9 south"}}},
 		Inspections: sampleInspections(),
-		Plans:       []RescuePlan{{Version: "4", State: "in force", From: "Mon 14 Sep 2026", Review: "due in 12 days", Level: verdict.Cautions, Approved: "Ngozi Okafor", Drilled: "Fri 12 Feb", Needs: "2 rescuers, rescue kit R2, reached in 10 min"}, {Version: "3", State: "replaced", From: "Mon 2 Mar 2026", Review: "replaced", Approved: "Ngozi Okafor", Drilled: "Tue 11 Aug 2026", Needs: "2 rescuers, rescue kit R1, reached in 12 min"}},
+		Plans:       []RescuePlan{{Version: "Tower rescue, version 4", State: "in force", From: "Mon 14 Sep 2026", Review: "due in 12 days", Level: verdict.Cautions, Approved: "Ngozi Okafor", Drilled: "Fri 12 Feb", Needs: "2 rescuers, rescue kit R2, reached in 10 min"}, {Version: "Tower rescue, version 3", State: "replaced", From: "Mon 2 Mar 2026", Review: "replaced", Approved: "Ngozi Okafor", Drilled: "Tue 11 Aug 2026", Needs: "2 rescuers, rescue kit R1, reached in 12 min"}},
 		Exercises:   []ui.Link{link("Harness basics", "/exercises/1"), link("Casualty lowering", "/exercises/2")},
 		Actions: []Action{
 			{Title: "Shut this station", Note: "Booked sessions in that time go to Needs attention.", Form: ui.Form{Action: "/stations/d9s/shuts", Key: "k", Button: "Shut deck 9 south", Grave: true},
