@@ -194,12 +194,19 @@ func (p *Person) addSessions(v *store.View, list []session.Session, ids []id.Tra
 	if err != nil {
 		return err
 	}
+	attendanceOf, resultsOf := map[id.Session][]session.Presence{}, map[id.Session][]session.Result{}
+	for _, list := range attendance {
+		attendanceOf[list.Session] = append(attendanceOf[list.Session], list.Presences...)
+	}
+	for _, list := range results {
+		resultsOf[list.Session] = append(resultsOf[list.Session], list.Results...)
+	}
 	minutes := map[id.Session]civil.Minutes{}
 	for _, h := range hours {
 		minutes[h.Session] += h.Minutes
 	}
 	for _, r := range list {
-		a := p.attended(r, ids, attendance, results)
+		a := p.attended(r, ids, attendanceOf[r.ID], resultsOf[r.ID])
 		a.Minutes = minutes[r.ID]
 		p.Sessions = append(p.Sessions, a)
 	}
@@ -207,7 +214,7 @@ func (p *Person) addSessions(v *store.View, list []session.Session, ids []id.Tra
 	return nil
 }
 
-func (p *Person) attended(r session.Session, ids []id.Trainee, attendance []session.Attendance, results []session.Results) Attended {
+func (p *Person) attended(r session.Session, ids []id.Trainee, presences []session.Presence, results []session.Result) Attended {
 	day := p.Zone.DayOf(r.Start)
 	e, _ := p.Ref.Exercises.On(r.Exercise, day)
 	st, _ := p.Ref.Stations.On(r.Station, day)
@@ -215,19 +222,15 @@ func (p *Person) attended(r session.Session, ids []id.Trainee, attendance []sess
 	mine := func(who string) bool {
 		return who == string(p.Value.ID) || slices.Contains(ids, id.Trainee(who))
 	}
-	for _, list := range attendance {
-		for _, x := range list.Presences {
-			if list.Session == r.ID && mine(x.Who) && (a.Mark == "" || x.Mark != session.Present) {
-				a.Mark = x.Mark
-			}
+	for _, x := range presences {
+		if mine(x.Who) && (a.Mark == "" || x.Mark != session.Present) {
+			a.Mark = x.Mark
 		}
 	}
-	for _, list := range results {
-		for _, x := range list.Results {
-			if list.Session == r.ID && slices.Contains(ids, x.Trainee) {
-				o, _ := p.Ref.Outcomes.On(x.Outcome, day)
-				a.Results = append(a.Results, Outcome{x.Outcome, p.Ref.Text(o.Name), x.Result})
-			}
+	for _, x := range results {
+		if slices.Contains(ids, x.Trainee) {
+			o, _ := p.Ref.Outcomes.On(x.Outcome, day)
+			a.Results = append(a.Results, Outcome{x.Outcome, p.Ref.Text(o.Name), x.Result})
 		}
 	}
 	return a
