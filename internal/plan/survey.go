@@ -3,6 +3,7 @@ package plan
 import (
 	"bytes"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/go-json-experiment/json/jsontext"
@@ -14,11 +15,13 @@ import (
 // The key "*" stands for every element of a list and every name of a map.
 type shape struct {
 	required []string // members that must be there
+	ids      []string // members that may be left out but name something if there
 	inside   map[string]*shape
 }
 
-// The members that must be present, by place. Anything else that is absent is
-// empty, 0 or the default of its field.
+// The members that must be present, by place; those with a question mark may be
+// absent but not empty, since absent means something else there. Any other that
+// is absent is empty, 0 or the default of its field.
 var (
 	problemShape = shapeOf(map[string]string{
 		"":                        "format zone from days open weights",
@@ -26,6 +29,7 @@ var (
 		"/daylight/*":             "day from to",
 		"/rigs/*":                 "id",
 		"/stations/*":             "id rig places",
+		"/stations/*/rescue":      "kit?",
 		"/circuits/*":             "id",
 		"/kits/*":                 "id count",
 		"/kits/*/shut/*":          "from to",
@@ -35,11 +39,11 @@ var (
 		"/exercises/*/uses/*":     "kit",
 		"/exercises/*/energy/*":   "circuit state",
 		"/courses/*":              "id",
-		"/people/*":               "id rest",
+		"/people/*":               "id rest person?",
 		"/people/*/teaches/*":     "exercise from until",
 		"/people/*/rescuer/*":     "from until",
 		"/people/*/first_aid/*":   "from until",
-		"/trainees/*":             "id intake needs rest",
+		"/trainees/*":             "id intake needs rest person?",
 		"/trainees/*/done/*":      "exercise at",
 		"/trainees/*/holds/*":     "name from until",
 		"/intakes/*":              "id",
@@ -55,7 +59,7 @@ var (
 
 func shapeOf(table map[string]string) *shape {
 	root := &shape{}
-	for place, required := range table {
+	for place, members := range table {
 		at := root
 		for _, step := range strings.Split(place, "/")[1:] {
 			if at.inside == nil {
@@ -66,7 +70,13 @@ func shapeOf(table map[string]string) *shape {
 			}
 			at = at.inside[step]
 		}
-		at.required = strings.Fields(required)
+		for _, name := range strings.Fields(members) {
+			if id, optional := strings.CutSuffix(name, "?"); optional {
+				at.ids = append(at.ids, id)
+			} else {
+				at.required = append(at.required, name)
+			}
+		}
 	}
 	return root
 }
@@ -144,6 +154,9 @@ func step(open []level, tok jsontext.Token, dec *jsontext.Decoder, found map[str
 	case 'n':
 		return nil, fault.Field(string(dec.StackPointer()), "is null; leave the member out instead")
 	case '"':
+		if top.object && top.shape != nil && tok.String() == "" && slices.Contains(top.shape.ids, top.name) {
+			return nil, fault.Field(string(dec.StackPointer()), "is empty, must be an id or left out")
+		}
 		if len(open) == 1 {
 			found["/"+top.name] = tok.String()
 		}

@@ -95,6 +95,11 @@ func TestUnusableProblemsAreRefusedWithThePointerOfWhatIsWrong(t *testing.T) {
 		{"an unknown rig", `"rig": "tower"`, `"rig": "mast"`, "/stations/0/rig", "mast"},
 		{"an unknown rescue kit", `"kit": "winch"
    }`, `"kit": "rope"}`, "/stations/0/rescue/kit", "rope"},
+		{"a rescue kit without a name", `"kit": "winch"
+   }`, `"kit": ""}`, "/stations/0/rescue/kit", "empty"},
+		{"a trainee who is nobody", `"id": "t1",
+   "person": "b-7"`, `"id": "t1", "person": ""`, "/trainees/0/person", "empty"},
+		{"a member of staff who is nobody", `"id": "ada"`, `"id": "ada", "person": ""`, "/people/0/person", "empty"},
 		{"an unknown policy", `"site",
     "a/b ~ c"`, `"sight"`, "/trainees/0/rest/0", "sight"},
 		{"a policy twice", `"site",

@@ -101,7 +101,11 @@ func readNumber[N ~int | ~int64](least, most int64) func(*jsontext.Decoder, *N) 
 		if err != nil {
 			return err
 		}
-		if v.Kind() != '0' {
+		switch v.Kind() {
+		case '0':
+		case '{', '[':
+			return wrong("must be a whole number")
+		default:
 			return wrong("is %s, must be a whole number", v)
 		}
 		got, err := strconv.ParseInt(string(v), 10, 64)
