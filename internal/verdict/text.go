@@ -2,7 +2,9 @@ package verdict
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
+	"unicode"
 
 	"rungbook/internal/civil"
 )
@@ -24,14 +26,22 @@ type Style struct {
 	Period  func(civil.Period) string
 }
 
-// PlainStyle prints ids and full instants, as the check command does.
+// PlainStyle prints ids and full instants, as the check command does. A name that
+// holds what can't be printed is quoted, so that a finding is one line.
 func PlainStyle(z civil.Zone) Style {
 	return Style{
-		Ref:     func(r Ref) string { return r.ID },
+		Ref:     func(r Ref) string { return oneLine(r.ID) },
 		Day:     civil.Day.String,
 		Instant: z.Format,
 		Period:  func(p civil.Period) string { return z.Format(p.Start) + " to " + z.Format(p.End) },
 	}
+}
+
+func oneLine(name string) string {
+	if strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) }) {
+		return strconv.Quote(name)
+	}
+	return name
 }
 
 // In returns the sentence in a style.

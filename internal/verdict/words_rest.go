@@ -16,18 +16,29 @@ func DailyRest(who Ref, policy string, end, next civil.Instant, day civil.Day, l
 		policyLimit(policy, least), Ref{Policy, policy}, OnDay(day))
 }
 
+// Endless is the length of a rest after which nothing follows, longer than any limit.
+const Endless civil.Minutes = 1 << 40
+
 // WeeklyRest says that a block of days holds too few long rests. short is the
-// sum of what is missing on the best of them, longest the longest rest there is.
+// sum of what is missing on the best of them, longest the longest rest there is,
+// Endless if it is the last.
 func WeeklyRest(who Ref, policy string, block civil.Day, days, rests, count int, longest, least, short civil.Minutes, at string) Finding {
 	found := Say("in the ", days, " days from ", block, " the longest rest is ", longest)
 	if count > 1 {
-		found = Say("in the ", days, " days from ", block, " ", Count(rests, "of the rests is", "of the rests are"), " long enough; the longest is ", longest)
+		found = Say("in the ", days, " days from ", block, " ", Count(rests, "of the rests is", "of the rests are"), " long enough; the longest ", restLength(longest))
 	}
 	required := Say("one of ", least)
 	if count > 1 {
 		required = Say(count, " of ", least)
 	}
 	return stop("weekly-rest", who, at, int64(short), found, policyLimit(policy, required), Ref{Policy, policy}, OnDay(block))
+}
+
+func restLength(longest civil.Minutes) Text {
+	if longest == Endless {
+		return Say("has no end")
+	}
+	return Say("is ", longest)
 }
 
 // DayRun says that somebody has too many days in a row.

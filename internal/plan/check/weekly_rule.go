@@ -90,9 +90,6 @@ func (v *view) block(day civil.Day, r *plan.RestPolicy, who verdict.Ref) {
 	v.stop(verdict.WeeklyRest(who, r.Name, day, days, rests, count, longest, r.WeeklyRest, short, limitAt(r, "weekly_rest_minutes")))
 }
 
-// forEver is longer than any limit.
-const forEver civil.Minutes = 1 << 40
-
 // stretches returns the lengths of the free stretches of a block, and whether a
 // session of the plan takes part: lies in the block, or ends too soon a stretch
 // that runs on past it.
@@ -108,7 +105,7 @@ func (v *view) stretches(block civil.Period, least civil.Minutes) (free []civil.
 		from = max(from, list[i].End)
 	}
 	if from < block.End {
-		free = append(free, forEver)
+		free = append(free, verdict.Endless)
 	}
 	v.free = free
 	return free, mine || v.sessionIn(block)
