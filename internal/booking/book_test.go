@@ -3,6 +3,7 @@ package booking_test
 import (
 	"context"
 	"strings"
+	"sync"
 	"testing"
 
 	"rungbook/internal/booking"
@@ -232,5 +233,34 @@ func TestNobodyButStaffBooks(t *testing.T) {
 	}
 	if o.head() != head {
 		t.Error("something was written")
+	}
+}
+
+func TestOfManyAtOnceExactlyOneBooks(t *testing.T) {
+	o := openOffice(t)
+	p, seen := proposal(o.offers().Offers[0]), o.head()
+	var mu sync.Mutex
+	var booked, refused int
+	var wait sync.WaitGroup
+	for i := range 6 {
+		wait.Go(func() {
+			done, err := o.Book(ctx, o.instructor, p, booking.Send{Key: "racer " + string(rune('a'+i)), Seen: seen})
+			mu.Lock()
+			defer mu.Unlock()
+			switch {
+			case err != nil:
+				t.Error(err)
+			case done.Refused == nil:
+				booked++
+			case done.Refused.Winner != nil:
+				refused++
+			default:
+				t.Errorf("refused by %s, without a winner", rules(done.Refused))
+			}
+		})
+	}
+	wait.Wait()
+	if booked != 1 || refused != 5 {
+		t.Errorf("%d booked and %d were told who was first, want 1 and 5", booked, refused)
 	}
 }
