@@ -15,6 +15,7 @@ import (
 	"rungbook/internal/plan"
 	"rungbook/internal/plan/check"
 	"rungbook/internal/plan/solve"
+	"rungbook/internal/plan/solve/bound"
 )
 
 // errUnplaced is an error that only carries exit code 3: the plan is written, and
@@ -53,8 +54,11 @@ func runPlan(c *planCommand, s *surroundings) error {
 		stop = func() bool { return s.ctx.Err() != nil || !time.Now().Before(deadline) }
 	}
 	show := newProgress(s.stderr, begun)
-	made := solve.Plan(job.problem, solve.Options{Seed: c.Seed, Effort: effort, Old: job.sessions(), Stop: stop, Tell: show.round})
+	made := solve.Plan(job.problem, solve.Options{Seed: c.Seed, Effort: effort, Old: job.sessions(), Prove: proven, Stop: stop, Tell: show.round})
 	show.end()
+	if made.Owed > 0 {
+		return fault.New(fault.Invalid, "%s: no plan was found in which what must come before the fixed sessions has a place: %d needs are left out", c.Problem, made.Owed)
+	}
 	pl := job.plan(&made, c.Seed)
 	if err := judged(job, pl); err != nil {
 		return err
@@ -69,6 +73,9 @@ func runPlan(c *planCommand, s *surroundings) error {
 	}
 	return nil
 }
+
+// proven begins to prove a bound.
+func proven(p *plan.Problem, old []plan.Session) solve.Prover { return bound.New(p, old) }
 
 // job is what is to be planned.
 type job struct {

@@ -8,7 +8,7 @@ import "rungbook/internal/civil"
 type freeCache struct {
 	people, trainees [][]freeDays // by role, by shape
 	left             int          // words that may still be kept
-	trial            session
+	day              freeDay
 }
 
 // freeDays are the answers of one role and shape: for each day the fingerprint
@@ -49,7 +49,7 @@ func (s *state) freeAt(kept *[]freeDays, r *role, days dayRange, shape, d int) s
 		size := (days.to - days.from) * stride
 		if size > s.free.left {
 			out := make(slotSet, s.t.words)
-			s.workOutFree(r, shape, d, out)
+			s.free.day.workOut(s, r, shape, d, out)
 			return out
 		}
 		s.free.left -= size
@@ -61,40 +61,9 @@ func (s *state) freeAt(kept *[]freeDays, r *role, days dayRange, shape, d int) s
 	if now := s.bodyMark[r.body].at(d); entry[0] != now {
 		entry[0] = now
 		clear(set)
-		s.workOutFree(r, shape, d, set)
+		s.free.day.workOut(s, r, shape, d, set)
 	}
 	return set
-}
-
-// workOutFree fills a set by trying each start of the day. The body breaks nothing
-// as it stands, since a state's sessions are valid.
-func (s *state) workOutFree(r *role, number, d int, out slotSet) {
-	sh := &s.t.shapes[number]
-	trial := &s.free.trial
-	trial.exercise = sh.exercise
-	day := s.c.from + civil.Day(d)
-	var v dayView
-	for i, start := range s.t.starts[d] {
-		trial.span = civil.Period{Start: start, End: start.Add(sh.minutes)}
-		hold := civil.Period{Start: start.Add(-sh.before), End: trial.span.End.Add(sh.after)}
-		if !r.freeFor(hold) {
-			continue
-		}
-		own := day
-		if sh.before > 0 && hold.Start < s.c.midnight(day) {
-			own = s.c.zone.DayOf(hold.Start)
-		}
-		if v.day != own {
-			v = s.cleanView(r.body, own)
-		}
-		tm := timeSpan{Period: hold, day: own, minutes: s.c.worked(sh) + sh.before + sh.after, s: trial}
-		if sh.height {
-			tm.height = s.c.worked(sh)
-		}
-		if v.judge(&tm) == 0 {
-			out.add(i)
-		}
-	}
 }
 
 // worked is the time of a shape without setup, strike and pauses.

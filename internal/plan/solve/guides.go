@@ -25,6 +25,7 @@ func (t *task) compileGuides() {
 	if t.worth == 0 {
 		t.worth = min(1, t.weights.Unplaced)
 	}
+	t.debt = min(64*t.worth, 1<<40)
 	for e := range c.exercises {
 		t.rest[e] = t.leastRest(e)
 		if n := asked[e]; n > 0 {

@@ -17,11 +17,17 @@ type Options struct {
 	Old    []plan.Session // sessions of the plan to repair, nil = none
 	Stop   func() bool    // asked at each barrier, and while waiting for a bound; nil = never
 	Tell   func(Progress) // called at each barrier; nil = nobody listens
-	// Bound works out a lower bound on the cost of every valid plan, the higher the
-	// effort; it gives up when stop says so, and what it then returns is not used.
-	// Nil = the bound is 0.
-	Bound  func(p *plan.Problem, old []plan.Session, effort int, stop func() bool) plan.Cost
+	// Prove begins to prove a lower bound on the cost of every valid plan; nil = the
+	// bound is 0.
+	Prove  func(p *plan.Problem, old []plan.Session) Prover
 	Tuning *Tuning // nil = usual
+}
+
+// Prover proves better and better lower bounds, a step of work at a time. The same
+// number of steps proves the same.
+type Prover interface {
+	Step() bool      // whether the bound rose
+	Best() plan.Cost // the highest bound proven so far
 }
 
 // Progress is how far a run has come.
@@ -38,6 +44,7 @@ type Result struct {
 	Unplaced []plan.Unplaced // each with its reason, never nil
 	Cost     plan.Cost       // of the sessions, by the problem's definition
 	Bound    plan.Cost
+	Owed     int   // needs among those unplaced that a fixed session waits for: if any, the plan is not valid
 	Effort   int64 // rounds: the same problem, seed and effort give the same result
 	Steps    int64
 }
@@ -57,21 +64,20 @@ func Plan(p *plan.Problem, o Options) Result {
 
 // run is one call of Plan.
 type run struct {
-	t        *task
-	o        *Options
-	tuning   Tuning
-	walks    []*walk
-	best     snapshot
-	cost     int64
-	bound    plan.Cost
-	effort   int64
-	bounding chan plan.Cost
-	boundDue int64 // the round at whose end the bound under way is waited for
+	t      *task
+	o      *Options
+	tuning Tuning
+	walks  []*walk
+	best   snapshot
+	cost   rating
+	proof  proof
+	bound  plan.Cost
+	effort int64
 }
 
 func newRun(p *plan.Problem, o *Options) *run {
 	t := newTask(p, Compile(p))
-	r := &run{t: t, o: o, tuning: Usual(), cost: math.MaxInt64}
+	r := &run{t: t, o: o, tuning: Usual(), cost: rating{math.MaxInt, 0}}
 	if o.Tuning != nil {
 		r.tuning = *o.Tuning
 	}
@@ -79,12 +85,13 @@ func newRun(p *plan.Problem, o *Options) *run {
 		r.walks = append(r.walks, r.newWalk(i))
 	}
 	r.merge()
+	r.proof.begin(r)
 	return r
 }
 
 func (r *run) newWalk(i int) *walk {
 	k := newRebuilder(newState(r.t), uint64(r.o.Seed), uint64(i))
-	w := &walk{rebuilder: k, number: i, ruinBy: newChoice(len(ruins)), bestCost: math.MaxInt64}
+	w := &walk{rebuilder: k, number: i, ruinBy: newChoice(len(ruins))}
 	w.anneal = annealing{hot: r.t.scale * r.tuning.Hot, cold: r.t.scale * r.tuning.Cold, length: r.tuning.Cycle}
 	k.begin(r.o.Old)
 	w.current = k.s.guide()
@@ -113,6 +120,14 @@ func (r *run) batches(number int) [][]int {
 	}
 	var out [][]int
 	const most = 400
+	for n, owed := range t.owed {
+		if owed && len(out) == 0 {
+			out = append(out, nil)
+		}
+		if owed {
+			out[0] = append(out[0], n)
+		}
+	}
 	for _, in := range order {
 		var batch []int
 		for _, tr := range t.intakes[in].trainees {
@@ -131,12 +146,14 @@ func (r *run) batches(number int) [][]int {
 func (r *run) stopped() bool { return r.o.Stop != nil && r.o.Stop() }
 
 // proven reports whether nothing better is possible.
-func (r *run) proven() bool { return plan.Cost(r.cost) <= r.bound }
+func (r *run) proven() bool { return r.cost.owed == 0 && plan.Cost(r.cost.cost) <= r.bound }
 
 // round lets every search take its steps and brings them together. It reports
 // whether it was finished; if not, all is as it was after the round before.
 func (r *run) round() bool {
-	r.startBound()
+	if !r.proof.ready(r) {
+		return false
+	}
 	var all sync.WaitGroup
 	for _, w := range r.walks {
 		all.Go(func() {
@@ -145,10 +162,9 @@ func (r *run) round() bool {
 			}
 		})
 	}
+	all.Go(r.proof.steps)
 	all.Wait()
-	if !r.takeBound() {
-		return false
-	}
+	r.bound = r.proof.best()
 	r.effort++
 	r.merge()
 	r.tell()
@@ -159,7 +175,7 @@ func (r *run) round() bool {
 // whose cycle has ended go on from there.
 func (r *run) merge() {
 	for _, w := range r.walks {
-		if w.bestCost < r.cost {
+		if w.bestCost.less(r.cost) {
 			r.cost = w.bestCost
 			r.best.copyOf(&w.best)
 		}
@@ -174,39 +190,11 @@ func (r *run) merge() {
 	}
 }
 
-// startBound begins to work out a bound where one is due: at rounds 1, 2, 4, 8 …
-// to be ready when the number of rounds has doubled.
-func (r *run) startBound() {
-	n := r.effort + 1
-	if r.o.Bound == nil || r.bounding != nil || n&(n-1) != 0 {
-		return
-	}
-	r.bounding, r.boundDue = make(chan plan.Cost, 1), max(1, 2*n-1)
-	go func(out chan<- plan.Cost, effort int) {
-		out <- r.o.Bound(r.t.p, r.o.Old, effort, r.stopped)
-	}(r.bounding, int(min(n, math.MaxInt32)))
-}
-
-// takeBound waits for the bound under way if it is due; false if the run was
-// stopped meanwhile.
-func (r *run) takeBound() bool {
-	if r.bounding == nil || r.effort+1 < r.boundDue {
-		return true
-	}
-	bound := <-r.bounding
-	r.bounding = nil
-	if r.stopped() {
-		return false
-	}
-	r.bound = max(r.bound, bound)
-	return true
-}
-
 func (r *run) tell() {
 	if r.o.Tell == nil {
 		return
 	}
-	p := Progress{Effort: r.effort, Cost: plan.Cost(r.cost), Bound: r.bound, Unplaced: r.unplaced()}
+	p := Progress{Effort: r.effort, Cost: plan.Cost(r.cost.cost), Bound: r.bound, Unplaced: r.unplaced()}
 	for _, w := range r.walks {
 		p.Steps += w.steps
 	}
@@ -224,13 +212,10 @@ func (r *run) unplaced() int {
 
 // result writes the best plan out.
 func (r *run) result() Result {
-	if r.bounding != nil {
-		<-r.bounding // it has been told to stop, or ends soon; nobody is left behind
-	}
 	r.best.sort()
 	s := r.walks[0].s
 	s.restore(&r.best)
-	out := Result{Sessions: r.sessions(), Cost: plan.Cost(s.cost()), Bound: r.bound, Effort: r.effort, Unplaced: s.reasons()}
+	out := Result{Sessions: r.sessions(), Cost: plan.Cost(s.cost()), Bound: r.bound, Effort: r.effort, Unplaced: s.reasons(), Owed: s.owed}
 	for _, w := range r.walks {
 		out.Steps += w.steps
 	}
@@ -291,9 +276,10 @@ func (r *run) ids() []string {
 			out[i] = r.o.Old[x.old-1].ID
 		}
 	}
+	used := slices.Clone(s.standing)
 	for i, x := range list {
 		if out[i] == "" && !x.bound {
-			out[i] = r.successor(s, x)
+			out[i] = r.successor(s, x, used)
 		}
 	}
 	n := 0
@@ -309,11 +295,12 @@ func (r *run) ids() []string {
 }
 
 // successor returns the id of a session of the plan to repair that x takes the
-// place of: of the same exercise, with most of its trainees in common.
-func (r *run) successor(s *state, x *session) string {
+// place of: of the same exercise, with most of its trainees in common. used are
+// those whose ids have been taken up.
+func (r *run) successor(s *state, x *session, used []bool) string {
 	best, most := -1, 0
 	for i, o := range s.old {
-		if o == nil || s.standing[i] || o.exercise != x.exercise {
+		if o == nil || used[i] || o.exercise != x.exercise {
 			continue
 		}
 		common := 0
@@ -329,6 +316,6 @@ func (r *run) successor(s *state, x *session) string {
 	if best < 0 {
 		return ""
 	}
-	s.standing[best] = true
+	used[best] = true
 	return r.o.Old[best].ID
 }

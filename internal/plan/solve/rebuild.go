@@ -59,7 +59,9 @@ func (k *rebuilder) take(n int) bool {
 // rebuild seats what is pending as well as it can.
 func (k *rebuilder) rebuild() {
 	for _, n := range k.pending {
-		k.await(n)
+		if k.s.where[n] == nil {
+			k.await(n)
+		}
 	}
 	k.pending = k.pending[:0]
 	k.evicted = 0

@@ -12,6 +12,8 @@ import (
 // that still hold.
 func (k *rebuilder) begin(old []plan.Session) {
 	s := k.s
+	s.sums.moved += int64(len(old))
+	s.standing, s.old = make([]bool, len(old)), make([]*session, len(old))
 	for i := range s.t.p.Fixed {
 		x, ok := s.c.session(&s.t.p.Fixed[i])
 		if !ok {
@@ -22,15 +24,12 @@ func (k *rebuilder) begin(old []plan.Session) {
 		s.knowOld(x, old)
 		s.onBoard(x)
 	}
-	if old == nil {
-		return
-	}
-	s.sums.moved += int64(len(old))
 	s.oldAt = make(map[oldKey][]int, len(old))
-	s.standing = make([]bool, len(old))
-	s.old = make([]*session, len(old))
 	var list []*session
 	for i := range old {
+		if s.standing[i] {
+			continue // it is fixed
+		}
 		x, ok := s.c.session(&old[i])
 		if !ok {
 			x = s.c.remnant(&old[i])
@@ -50,8 +49,13 @@ func (k *rebuilder) begin(old []plan.Session) {
 	slices.SortFunc(list, func(a, b *session) int {
 		return cmp.Or(cmp.Compare(a.span.Start, b.span.Start), cmp.Compare(a.station, b.station))
 	})
+	s.log = s.log[:0]
 	for _, x := range list {
+		before := len(s.log)
 		k.keepOld(x)
+		if s.restless() {
+			s.undo(before)
+		}
 	}
 	s.log = s.log[:0]
 }
@@ -158,11 +162,15 @@ func (s *state) staffWanted(e, station int, start civil.Instant) []int {
 	return nil
 }
 
-// knowOld counts a fixed session that stands in the plan to repair unchanged.
+// knowOld finds a fixed session in the plan to repair; if it stands there unchanged
+// it is not moved.
 func (s *state) knowOld(x *session, old []plan.Session) {
 	for i := range old {
-		if old[i].ID == x.id && !x.told.MovedFrom(&old[i]) {
-			s.sums.moved--
+		if old[i].ID == x.id {
+			s.standing[i] = true
+			if !x.told.MovedFrom(&old[i]) {
+				s.sums.moved--
+			}
 		}
 	}
 }

@@ -20,6 +20,7 @@ type state struct {
 	openAt     []int      // by need: its place in open, −1 = placed
 	lastDay    []int      // by intake: day of its last session, 0 where it has none
 	sums       sums
+	owed       int              // open needs that a fixed session waits for: no plan without them is valid
 	oldAt      map[oldKey][]int // sessions of the plan that is repaired
 	old        []*session
 	standing   []bool // by old session: it stands, changed or not
@@ -75,6 +76,7 @@ func newState(t *task) *state {
 	for n := range t.needs {
 		s.openAt[n] = n
 		s.open = append(s.open, n)
+		s.owed += count(t.owed[n])
 	}
 	return s
 }
@@ -94,7 +96,7 @@ func (s *state) rest() int64 {
 // guide is the cost that the search goes by: an unplaced need counts what placing
 // it is worth at most, so that it does not drown the other terms.
 func (s *state) guide() int64 {
-	return s.t.worth*int64(len(s.open)) + s.rest()
+	return s.t.worth*int64(len(s.open)) + s.t.debt*int64(s.owed) + s.rest()
 }
 
 // mark notes a time of a session in the fingerprints of the days it matters to.
@@ -128,6 +130,7 @@ func (s *state) addTrainee(x *session, t int) {
 	n := s.t.needOf(t, x.exercise)
 	s.where[n] = x
 	s.close(n)
+	s.owed -= count(s.t.owed[n])
 	in := s.t.intakeOf[t]
 	if d := s.t.day(x.day); d > s.lastDay[in] {
 		s.sums.intakeDays += int64(d - s.lastDay[in])
@@ -145,6 +148,7 @@ func (s *state) dropTrainee(x *session, t int) {
 	}
 	n := s.t.needOf(t, x.exercise)
 	s.where[n] = nil
+	s.owed += count(s.t.owed[n])
 	s.openAt[n] = len(s.open)
 	s.open = append(s.open, n)
 	in := s.t.intakeOf[t]

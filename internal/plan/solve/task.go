@@ -21,6 +21,7 @@ type task struct {
 
 	needs   []need
 	needsOf [][]int   // by trainee: indexes into needs
+	owed    []bool    // by need: a fixed session of the trainee comes after it
 	needAt  []int32   // by trainee × exercise: index into needs, −1 = none
 	before  [][]after // by exercise: what comes after it, the other way round of exercise.after
 	depth   []int     // by exercise: how long a chain of `after` leads to it
@@ -41,10 +42,14 @@ type task struct {
 	placeReach         int     // the same for stations
 	near               [][]int // by station: stations that a session there may shut out, itself among them
 
+	fickle    []bool // by body
+	anyFickle bool
+
 	pressure []int64   // by exercise: how much its teachers are asked for
 	value    []int64   // by person: how dear it is to use them up
 	rest     [][]int64 // by exercise and number of trainees: least staff cost of that many
 	worth    int64     // of placing a need, in the search's cost
+	debt     int64     // what an owed need that is open costs besides
 	scale    int64     // what a need costs besides, as a measure for the acceptance
 }
 
@@ -93,6 +98,7 @@ func newTask(p *plan.Problem, c *Compiled) *task {
 	t.compileSpots()
 	t.compileShapes()
 	t.compileReach()
+	t.compileFickle()
 	t.compileStaff()
 	t.compileGuides()
 	return t
@@ -152,6 +158,22 @@ func (t *task) compileNeeds() {
 		}
 	}
 	t.compileChains()
+	t.compileOwed()
+}
+
+// compileOwed notes the needs that fixed sessions wait for.
+func (t *task) compileOwed() {
+	t.owed = make([]bool, len(t.needs))
+	for i := range t.p.Fixed {
+		f := &t.p.Fixed[i]
+		for _, id := range f.Trainees {
+			for _, a := range t.c.exercises[t.c.exerciseOf[f.Exercise]].after {
+				if n := t.needOf(t.c.traineeOf[id], a.exercise); n >= 0 {
+					t.owed[n] = true
+				}
+			}
+		}
+	}
 }
 
 // compileChains measures the chains of `after`, longest first; there are no cycles.

@@ -7,12 +7,22 @@ type walk struct {
 	anneal   annealing
 	ruinBy   *choice
 	best     snapshot
-	bestCost int64   // cost of best
+	bestCost rating  // of best
 	current  int64   // guide of the state
 	building [][]int // needs still to be seated for the first time, a batch a step
 	steps    int64
 	cycled   bool // a cycle has ended since the last barrier
 }
+
+// rating compares plans: first by what they owe, then by their cost.
+type rating struct {
+	owed int
+	cost int64
+}
+
+func (r rating) less(o rating) bool { return r.owed < o.owed || r.owed == o.owed && r.cost < o.cost }
+
+func (s *state) rating() rating { return rating{s.owed, s.cost()} }
 
 // walkStep takes one step: a batch of the first plan as long as there is one,
 // then ruin, rebuild, accept or take back.
@@ -37,12 +47,12 @@ func (w *walk) walkStep(o *Tuning) {
 	w.rebuild()
 	after := w.s.guide()
 	points := int64(0)
-	if w.anneal.accepts(after-before, w.chance) {
+	if w.anneal.accepts(after-before, w.chance) && !w.s.restless() {
 		w.current = after
 		if after < before {
 			points = 2
 		}
-		if w.s.cost() < w.bestCost {
+		if w.s.rating().less(w.bestCost) {
 			points = 6
 			w.keepBest()
 		}
@@ -65,15 +75,18 @@ func (w *walk) build() {
 	}
 	w.building = w.building[1:]
 	w.rebuild()
+	if w.s.restless() {
+		w.s.undo(0)
+	}
 	w.current = w.s.guide()
-	if w.s.cost() < w.bestCost {
+	if w.s.rating().less(w.bestCost) {
 		w.keepBest()
 	}
 }
 
 // keepBest copies the state, which is better than all before.
 func (w *walk) keepBest() {
-	w.bestCost = w.s.cost()
+	w.bestCost = w.s.rating()
 	w.best.copyFrom(w.s)
 }
 
