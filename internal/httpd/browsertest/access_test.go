@@ -13,6 +13,7 @@ import (
 // auditor meets: none has a form that changes anything, and what is sent anyway
 // is refused.
 func TestAnAuditorReadsEverythingAndChangesNothing(t *testing.T) {
+	t.Parallel()
 	p := Demo(t).Open(t, Desktop)
 	p.Expect(403)
 	p.SignIn("auditor")
@@ -51,6 +52,7 @@ func (p *Page) post(path, form string) int {
 // TestATraineeSeesOnlyTheirOwnPath signs in as a trainee, whose home is their
 // own page; nothing of anybody else is there or can be asked for.
 func TestATraineeSeesOnlyTheirOwnPath(t *testing.T) {
+	t.Parallel()
 	staff := Demo(t).Open(t, DesktopNoScript)
 	staff.As("instructor")
 	staff.Go("/people")
@@ -83,6 +85,7 @@ func TestATraineeSeesOnlyTheirOwnPath(t *testing.T) {
 // TestAVisitorIsLedBackToWhatTheyAskedFor asks for a page by its address, is
 // asked to sign in, mistypes the password, and lands on the page asked for.
 func TestAVisitorIsLedBackToWhatTheyAskedFor(t *testing.T) {
+	t.Parallel()
 	for _, look := range EveryWay {
 		t.Run(look.Name, func(t *testing.T) {
 			t.Parallel()
@@ -110,6 +113,7 @@ func TestAVisitorIsLedBackToWhatTheyAskedFor(t *testing.T) {
 // TestTheFirstAdministratorSetsUpAnEmptyBook starts the program on an empty
 // folder and becomes its first administrator by the code on the terminal.
 func TestTheFirstAdministratorSetsUpAnEmptyBook(t *testing.T) {
+	t.Parallel()
 	for _, look := range EveryWay {
 		t.Run(look.Name, func(t *testing.T) {
 			t.Parallel()

@@ -11,6 +11,7 @@ import (
 // field whose responsible person is somebody else: it says for whom, and offers
 // no form to accept.
 func TestACautionWaitsForTheResponsiblePerson(t *testing.T) {
+	t.Parallel()
 	w := toDo(t, cautiousWork)
 	walk(t, EveryLook, func(t *testing.T, demo *Program, look Look) {
 		p := demo.Open(t, look)
@@ -43,6 +44,7 @@ func TestACautionWaitsForTheResponsiblePerson(t *testing.T) {
 // the yard to the session, and accepts it with a reason: somebody else's session,
 // then one of their own, which must be marked so.
 func TestTheResponsiblePersonAcceptsACaution(t *testing.T) {
+	t.Parallel()
 	walk(t, EveryWay, func(t *testing.T, demo *Program, look Look) {
 		p := demo.Open(t, look)
 		p.SignIn("instructor")
@@ -120,6 +122,7 @@ func (p *Page) acceptOwn(session string) {
 // TestAReasonGivenWithTheMoveBooksAtOnce lets the responsible person move a
 // pencilled session and accept its caution on the same page.
 func TestAReasonGivenWithTheMoveBooksAtOnce(t *testing.T) {
+	t.Parallel()
 	walk(t, []Look{PhoneNoScript, Desktop}, func(t *testing.T, demo *Program, look Look) {
 		p := demo.Open(t, look)
 		p.As("instructor")

@@ -11,6 +11,7 @@ import (
 // TestARigIsThoughtAway asks what the yard could not train, and who would be
 // stuck, without the rig of most stations.
 func TestARigIsThoughtAway(t *testing.T) {
+	t.Parallel()
 	for _, look := range EveryWay {
 		t.Run(look.Name, func(t *testing.T) {
 			t.Parallel()

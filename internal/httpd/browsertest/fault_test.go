@@ -54,6 +54,7 @@ func hearing(t *testing.T, test func(testing.TB)) string {
 }
 
 func TestTheHarnessFailsWhereAPageIsAtFault(t *testing.T) {
+	t.Parallel()
 	change := func(old, now string) string { return strings.Replace(soundPage, old, now, 1) }
 	for _, c := range []struct {
 		name string

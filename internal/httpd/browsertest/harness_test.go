@@ -74,6 +74,7 @@ func yard(t *testing.T, body string) *Program {
 }
 
 func TestAFormIsFilledAndSentInEveryLook(t *testing.T) {
+	t.Parallel()
 	for _, look := range EveryLook {
 		t.Run(look.Name, func(t *testing.T) {
 			t.Parallel()

@@ -12,6 +12,7 @@ import (
 // later today: the board, the session and the list of what needs attention all
 // say so, until it is opened again.
 func TestAStationIsShutAndOpenedAgain(t *testing.T) {
+	t.Parallel()
 	walk(t, EveryWay, func(t *testing.T, demo *Program, look Look) {
 		p := demo.Open(t, look)
 		p.SignIn("instructor")
@@ -82,6 +83,7 @@ func firstWith(texts []string, part string) string {
 // TestAFailedInspectionStopsTheStation records a failed inspection: the station
 // stops with that cause, on the yard and in the options, until it passes.
 func TestAFailedInspectionStopsTheStation(t *testing.T) {
+	t.Parallel()
 	walk(t, EveryLook, func(t *testing.T, demo *Program, look Look) {
 		p := demo.Open(t, look)
 		p.As("instructor")
@@ -133,6 +135,7 @@ func (p *Page) record(result, at, note string) string {
 // plan that is due for review, which clears what waited for it; nobody approves
 // what they wrote.
 func TestARescuePlanIsApprovedByAnotherThanItsAuthor(t *testing.T) {
+	t.Parallel()
 	walk(t, EveryLook, func(t *testing.T, demo *Program, look Look) {
 		p := demo.Open(t, look)
 		p.As("instructor")

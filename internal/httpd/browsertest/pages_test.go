@@ -50,6 +50,7 @@ func pictureName(path string) string {
 // administrator meets, as it is at 320 to 1920 px, in dark, and on paper.
 // `make shots` runs it for the pictures.
 func TestEveryPageIsSoundInEveryLook(t *testing.T) {
+	t.Parallel()
 	demo := Demo(t)
 	first := demo.Open(t, Desktop)
 	first.As("administrator")
@@ -111,6 +112,7 @@ func TestEveryPageIsSoundInEveryLook(t *testing.T) {
 // TestPagesForNobodyAreSound looks at what someone meets who has not signed in,
 // and at what is not there.
 func TestPagesForNobodyAreSound(t *testing.T) {
+	t.Parallel()
 	demo := Demo(t)
 	for _, look := range []Look{Narrow, Phone, Desktop, Phone.Dark(), Desktop.Dark()} {
 		t.Run(look.Name, func(t *testing.T) {
@@ -136,6 +138,7 @@ func TestPagesForNobodyAreSound(t *testing.T) {
 
 // TestEveryRoleSignsInAndOut walks the form itself, with and without script.
 func TestEveryRoleSignsInAndOut(t *testing.T) {
+	t.Parallel()
 	demo := Demo(t)
 	for _, role := range []string{"instructor", "administrator", "auditor"} {
 		for _, look := range []Look{Desktop, PhoneNoScript} {

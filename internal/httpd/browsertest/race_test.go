@@ -11,6 +11,7 @@ import (
 // a part of the intake. The first books it; the second reads who was first and
 // when, and books another.
 func TestTwoGrabTheSamePlace(t *testing.T) {
+	t.Parallel()
 	w := toDo(t, plainWork)
 	walk(t, EveryLook, func(t *testing.T, demo *Program, look Look) {
 		first, second := demo.Open(t, look), demo.Open(t, look)
@@ -67,6 +68,7 @@ func bothAreOffered(first, second *Page, w work) offer {
 // TestTwoChangeTheSameSession lets two people open the same session to move it.
 // Whoever comes second is told that it has changed since.
 func TestTwoChangeTheSameSession(t *testing.T) {
+	t.Parallel()
 	w := toDo(t, plainWork)
 	walk(t, []Look{PhoneNoScript, Desktop}, func(t *testing.T, demo *Program, look Look) {
 		first, second := demo.Open(t, look), demo.Open(t, look)

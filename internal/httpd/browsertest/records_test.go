@@ -37,6 +37,7 @@ func (p *Page) lines() []string {
 // employer and name, opens a record, and follows a number of hours to the
 // sessions that it is made of.
 func TestAPersonIsFoundAndTheirHoursLeadToSessions(t *testing.T) {
+	t.Parallel()
 	readers(t, EveryWay, "instructor", func(t *testing.T, p *Page) {
 		p.menu("People")
 		employer := p.Options("Employer")[1]
@@ -79,6 +80,7 @@ func TestAPersonIsFoundAndTheirHoursLeadToSessions(t *testing.T) {
 // TestCertificatesAreFilteredAndPaged goes through the list of certificates by
 // its pages, and narrows it by employer and programme.
 func TestCertificatesAreFilteredAndPaged(t *testing.T) {
+	t.Parallel()
 	readers(t, EveryWay, "auditor", func(t *testing.T, p *Page) {
 		p.menu("Certificates")
 		table := func() []string { return p.Within("table", "Certificates by last valid day").lines() }
@@ -116,6 +118,7 @@ func TestCertificatesAreFilteredAndPaged(t *testing.T) {
 // TestSearchFindsPeopleCertificatesSessionsAndStations looks for each kind of
 // thing by part of its name or its number, from wherever the reader is.
 func TestSearchFindsPeopleCertificatesSessionsAndStations(t *testing.T) {
+	t.Parallel()
 	readers(t, EveryWay, "auditor", func(t *testing.T, p *Page) {
 		p.menu("Certificates")
 		links := p.Within("table", "Certificates by last valid day").Names("link")
@@ -151,6 +154,7 @@ func TestSearchFindsPeopleCertificatesSessionsAndStations(t *testing.T) {
 // TestAnIntakeShowsItsTraineesOnTheirWay opens a running intake and one of its
 // trainees, and goes from it to a free time.
 func TestAnIntakeShowsItsTraineesOnTheirWay(t *testing.T) {
+	t.Parallel()
 	readers(t, EveryLook, "instructor", func(t *testing.T, p *Page) {
 		p.menu("Intakes")
 		p.Want("heading", "Running")

@@ -12,6 +12,7 @@ import (
 // answer says which rule, what was found and what is required; what was ticked
 // stays; nothing is booked.
 func TestAProposalThatBreaksARuleIsRefusedInPlainWords(t *testing.T) {
+	t.Parallel()
 	w := toDo(t, plainWork)
 	walk(t, EveryLook, func(t *testing.T, demo *Program, look Look) {
 		p := demo.Open(t, look)
@@ -70,6 +71,7 @@ func (p *Page) takeThemAll() {
 // TestTraineesWhoMayNotYetAreNamedWithTheReason asks for an exercise that comes
 // later on the intake's way.
 func TestTraineesWhoMayNotYetAreNamedWithTheReason(t *testing.T) {
+	t.Parallel()
 	w := toDo(t, barredWork)
 	for _, look := range EveryLook {
 		t.Run(look.Name, func(t *testing.T) {
@@ -97,6 +99,7 @@ func TestTraineesWhoMayNotYetAreNamedWithTheReason(t *testing.T) {
 // TestAQuestionThatLacksItsHalfIsAskedAgain sends the booking form without
 // exercise, without intake, and with days that are none.
 func TestAQuestionThatLacksItsHalfIsAskedAgain(t *testing.T) {
+	t.Parallel()
 	w := toDo(t, plainWork)
 	for _, look := range EveryWay {
 		t.Run(look.Name, func(t *testing.T) {

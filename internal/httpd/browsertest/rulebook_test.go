@@ -11,6 +11,7 @@ import (
 // TestTheRuleBookSaysWhereEachFigureStands reads the lines: each has a source and
 // a mark, and one that no rule judges says so.
 func TestTheRuleBookSaysWhereEachFigureStands(t *testing.T) {
+	t.Parallel()
 	for _, look := range []Look{PhoneNoScript, Desktop} {
 		t.Run(look.Name, func(t *testing.T) {
 			t.Parallel()
@@ -43,6 +44,7 @@ func TestTheRuleBookSaysWhereEachFigureStands(t *testing.T) {
 // weeks. From its first day bookings stop, and booked sessions need attention,
 // until each field's responsible person has confirmed it.
 func TestANewVersionStopsUntilItIsConfirmed(t *testing.T) {
+	t.Parallel()
 	w := toDo(t, plainWork)
 	walk(t, EveryLook, func(t *testing.T, demo *Program, look Look) {
 		p := demo.Open(t, look)

@@ -147,10 +147,16 @@ func neededBy(p *Page, intake string) []string {
 	return needed
 }
 
-// ask fills in the booking form and looks for free times.
+// ask goes to the booking form, fills it in and looks for free times.
 func (p *Page) ask(w work) {
 	p.t.Helper()
 	p.menu("Book")
+	p.askHere(w)
+}
+
+// askHere is ask on a booking form that is already open.
+func (p *Page) askHere(w work) {
+	p.t.Helper()
 	p.Choose("Intake", w.intake)
 	p.Choose("Exercise", w.exercise)
 	p.Click("button", "Find free times")

@@ -19,7 +19,7 @@ import (
 
 // quiet is how long nothing may happen before a page counts as at rest. A click
 // on a form takes a moment until the browser says that it leaves.
-const quiet = 100 * time.Millisecond
+const quiet = 60 * time.Millisecond
 
 // traffic listens to one window: what it is loading, and what went wrong.
 type traffic struct {
