@@ -30,7 +30,7 @@ type group struct{ name, says, pkgs string }
 var groups = []group{
 	{"words/", "rank 0", "civil fault id verdict"},
 	{"domain/", "rank 1", "rulebook curriculum people access rig session credential"},
-	{"engine/", "rank 2", "plan plan/check plan/solve ledger"},
+	{"engine/", "rank 2", "plan plan/check plan/solve/bound plan/solve ledger"},
 	{"journeys/", "rank 4", "booking yardday coverage records keeping signin"},
 	{"views/", "views", "web web/ui web/page web/chart"},
 }
@@ -52,7 +52,8 @@ var ranks = []row{
 
 	{rank: "2", pkg: "plan", may: "civil fault"},
 	{rank: "2", pkg: "plan/check", may: "words/ plan"},
-	{rank: "2", pkg: "plan/solve", may: "civil plan"},
+	{rank: "2", pkg: "plan/solve/bound", may: "civil plan"},
+	{rank: "2", pkg: "plan/solve", may: "civil plan plan/solve/bound"},
 	{rank: "2", pkg: "ledger", may: "words/"},
 
 	{rank: "3", pkg: "migrations"},

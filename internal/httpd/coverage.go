@@ -28,21 +28,25 @@ func coveragePage(v *visit) error {
 	chosen := id.Programme(q.Get("programme"))
 	p.Finding = coverageFinding(m)
 	p.Rigs = v.coverageRigs(m)
-	single := map[id.Outcome]bool{}
+	single := map[id.Station][]string{}
 	for _, prog := range m.Programmes {
 		if chosen != "" && prog.ID != chosen {
 			continue
 		}
 		for _, u := range prog.Units {
-			g := page.CoverageGroup{Programme: prog.Name, Unit: u.Name, Span: strconv.Itoa(len(m.Stations) + 2)}
+			g := page.CoverageGroup{Programme: prog.Name, Unit: u.Name, Span: strconv.Itoa(len(m.Stations) + 3)}
 			for _, r := range u.Rows {
 				g.Rows = append(g.Rows, v.coverageRow(m, r))
-				if r.Only != "" && !single[r.Outcome] {
-					single[r.Outcome] = true
-					p.Singles = append(p.Singles, page.CoverageSingle{Outcome: r.Name, Station: v.stationAt(r.Only, v.today)})
+				if r.Only != "" && !slices.Contains(single[r.Only], r.Name) {
+					single[r.Only] = append(single[r.Only], r.Name)
 				}
 			}
 			p.Groups = append(p.Groups, g)
+		}
+	}
+	for _, c := range m.Stations {
+		if list := single[c.Station.ID]; len(list) > 0 {
+			p.Singles = append(p.Singles, page.CoverageSingle{Station: v.stationLink(c.Station), Count: web.Count(len(list), "outcome", "outcomes"), Outcomes: list})
 		}
 	}
 	if m.Without != "" {
@@ -91,7 +95,7 @@ func (v *visit) coverageRigs(m coverage.Map) []page.CoverageRig {
 
 func (v *visit) coverageRow(m coverage.Map, r coverage.Row) page.CoverageRow {
 	out := page.CoverageRow{Outcome: r.Name}
-	var names []string
+	var names, where []string
 	for i, c := range r.Cells {
 		col := m.Stations[i]
 		cell := page.CoverageCell{Delivers: len(c.Exercises) > 0}
@@ -110,6 +114,9 @@ func (v *visit) coverageRow(m coverage.Map, r coverage.Row) page.CoverageRow {
 			if col.Out != nil {
 				cell.Say += " (" + v.say(col.Out) + ")"
 			}
+			if !cell.Lost {
+				where = append(where, v.ref.Text(col.Station.Name))
+			}
 		}
 		out.Cells = append(out.Cells, cell)
 	}
@@ -120,7 +127,7 @@ func (v *visit) coverageRow(m coverage.Map, r coverage.Row) page.CoverageRow {
 	case 1:
 		out.Level, out.Count = verdict.Cautions, v.stationAt(r.Only, v.today).Text+" only"
 	default:
-		out.Count = web.Count(r.Stations, "station", "stations")
+		out.Count, out.Where = web.Count(r.Stations, "station", "stations"), web.List(where)
 	}
 	return out
 }
@@ -145,7 +152,7 @@ func (v *visit) coverageLoss(m coverage.Map) *page.CoverageLoss {
 	for _, s := range m.Stuck {
 		out.Stuck = append(out.Stuck, page.CoverageStuck{Trainee: personLink(s.Person, s.Name), Intake: s.Intake, Needs: strings.Join(s.Needs, ", ")})
 	}
-	out.Sentence = fmt.Sprintf("Without %s %s can't be trained and %s stuck.", out.Rig,
-		web.Count(len(out.Outcomes), "outcome", "outcomes"), web.Count(len(out.Stuck), "trainee is", "trainees are"))
+	out.Sentence = capital(fmt.Sprintf("%s can't be trained and %s stuck.",
+		web.Count(len(out.Outcomes), "outcome", "outcomes"), web.Count(len(out.Stuck), "trainee is", "trainees are")))
 	return out
 }

@@ -83,24 +83,41 @@ func (v *visit) ruleField(shown rulebook.Version, f verdict.Field, missing []ver
 	return out
 }
 
+// ruleProfile shows the lines of one profile. before are the versions up to the
+// one shown, from which each line has its history.
 func (v *visit) ruleProfile(before []rulebook.Version, shown rulebook.Version, pr id.Profile) page.RuleProfile {
-	out := page.RuleProfile{ID: string(pr), Name: rulebook.Title(pr), Binds: profileNote(pr)}
+	out := page.RuleProfile{ID: string(pr), Name: rulebook.Title(pr), Note: profileNote(pr)}
+	unchecked := 0
 	for _, l := range shown.Lines {
 		if l.Profile != pr {
 			continue
 		}
 		m, _ := l.Quantity.Meaning()
 		line := page.RuleLine{ID: l.ID, What: capital(l.Label()), Value: l.ValueText(), Source: strings.TrimSpace(l.Source.Document + " " + l.Source.Version),
-			Clause: l.Source.Clause, Mark: markWords(l.Source.Mark)}
+			Clause: l.Source.Clause, Mark: markWords(l.Source.Mark), Was: lineHistory(append(slices.Clone(before), shown), l.ID)}
 		if m.Checked() {
 			line.Judged = strings.ToLower(verdict.RuleName(m.JudgedBy))
-		}
-		if len(before) > 0 {
-			if was, ok := before[len(before)-1].Line(l.ID); ok && was.Value != l.Value {
-				line.Was = was.ValueText() + " before " + web.FullDay(shown.From)
-			}
+		} else {
+			unchecked++
 		}
 		out.Lines = append(out.Lines, line)
+	}
+	out.Count = web.Count(len(out.Lines), "limit", "limits")
+	if unchecked > 0 {
+		out.Count += fmt.Sprintf(", %d of them not checked by Rungbook", unchecked)
+	}
+	return out
+}
+
+// lineHistory says what a line was in earlier versions and until when, the latest
+// first.
+func lineHistory(versions []rulebook.Version, line string) []string {
+	var out []string
+	for i := len(versions) - 1; i > 0; i-- {
+		was, had := versions[i-1].Line(line)
+		if is, ok := versions[i].Line(line); ok && had && was.Value != is.Value {
+			out = append(out, was.ValueText()+" before "+web.FullDay(versions[i].From))
+		}
 	}
 	return out
 }
@@ -113,13 +130,29 @@ func markWords(m rulebook.Mark) string {
 }
 
 func (v *visit) ruleVersion(versions []rulebook.Version, i int, x rulebook.Version, shown bool) page.RuleVersion {
-	out := page.RuleVersion{Name: ui.Link{Text: fmt.Sprintf("Version %d", i+1), Href: "/rule-book?version=" + string(x.ID)}, From: web.FullDay(x.From), Now: shown}
+	out := page.RuleVersion{Name: ui.Link{Text: fmt.Sprintf("Version %d", i+1), Href: "/rule-book?version=" + string(x.ID)}, From: web.FullDay(x.From), Now: shown, Answer: "confirmed for all fields"}
+	if missing := x.Confirmed(nil, v.today); len(missing) > 0 {
+		out.Level, out.Answer = verdict.Stops, "not confirmed: "+fieldList(missing)
+	}
 	if i == 0 {
 		return out
 	}
 	for _, l := range x.Lines {
-		if was, ok := versions[i-1].Line(l.ID); ok && was.Value != l.Value {
-			out.Changes = append(out.Changes, l.ID+": "+was.ValueText()+" to "+l.ValueText())
+		was, had := versions[i-1].Line(l.ID)
+		change := rulebook.Title(l.Profile) + ": " + l.Label()
+		switch {
+		case !had:
+			change += ", new, " + l.ValueText()
+		case was.Value != l.Value:
+			change += ", " + was.ValueText() + " to " + l.ValueText()
+		default:
+			continue
+		}
+		out.Changes = append(out.Changes, ui.Link{Text: change, Href: out.Name.Href + "#" + l.ID})
+	}
+	for _, l := range versions[i-1].Lines {
+		if _, kept := x.Line(l.ID); !kept {
+			out.Changes = append(out.Changes, ui.Link{Text: rulebook.Title(l.Profile) + ": " + l.Label() + ", left out"})
 		}
 	}
 	return out

@@ -109,11 +109,11 @@ func sampleBook() Book {
 		Ask: NewBookAsk(BookChoices{Action: "/book", Exercises: sampleExercises("e1"), Intakes: sampleIntakeOptions("i3"), Intake: "i3", Trainees: traineeOptions(8), Stations: sampleStationOptions(), From: "2027-03-02", Until: "2027-03-15"}),
 		Answer: &BookAnswer{
 			Title: "4 free times", Line: "Harness basics for 6 trainees of 27-03 Norrvind Drift, Tue 2 – Mon 15 Mar; best first.", Offers: sampleOffers(),
-			NotYet: []BookBarred{{Names: []ui.Link{link("Mehmet Yıldırım", "/people/t7")}, Why: []ui.Finding{{Level: verdict.Stops, Rule: "Medical fitness", Found: "his fitness certificate lapsed on Mon 1 Mar", Required: "valid on the day of the session"}}}},
-			Group:  BookNames{Say: "6 trainees take part", Names: []ui.Link{link("Ilze Krūmiņa", "/people/t1"), link("Maximiliana Theodoropoulou-Vandenbergh", "/people/t2")}},
-			Left:   BookNames{Say: "One session takes 6; left for another group: 1 trainee", Names: []ui.Link{link("Sanne de Graaf", "/people/t8")}},
-			Rest:   link("Ask for the other trainee", "/book?exercise=e1&trainee=t8"),
-			Had:    BookNames{Say: "2 trainees need it no more: done, or booked already", Names: []ui.Link{link("Aoife Brennan", "/people/t9"), link("Rui Ferreira", "/people/t10")}},
+			NotYet:  []BookBarred{{Names: []ui.Link{link("Mehmet Yıldırım", "/people/t7")}, Why: []ui.Finding{{Level: verdict.Stops, Rule: "Medical fitness", Found: "his fitness certificate lapsed on Mon 1 Mar", Required: "valid on the day of the session"}}}},
+			Group:   BookNames{Say: "6 trainees take part", Names: []ui.Link{link("Ilze Krūmiņa", "/people/t1"), link("Maximiliana Theodoropoulou-Vandenbergh", "/people/t2")}},
+			Left:    BookNames{Say: "One session takes 6; left for another group: 1 trainee", Names: []ui.Link{link("Sanne de Graaf", "/people/t8")}},
+			Rest:    link("Ask for the other trainee", "/book?exercise=e1&trainee=t8"),
+			Had:     BookNames{Say: "2 trainees need it no more: done, or booked already", Names: []ui.Link{link("Aoife Brennan", "/people/t9"), link("Rui Ferreira", "/people/t10")}},
 			Refused: sampleRefusals(), More: "The first 12 are shown.",
 		},
 	}

@@ -33,8 +33,8 @@ func sampleCoverage(without bool) Coverage {
 			{Name: "without", Label: "Without rig", Kind: ui.Select, Options: []ui.Option{{Value: "", Label: "None left out"}, {Value: "tower", Label: "Tower platform", Chosen: without}}},
 		},
 		Singles: []CoverageSingle{
-			{Outcome: "Frees a casualty from a ladder", Station: link("Ladder bay", "/stations/d4n"), Waiting: "12 trainees still need it"},
-			{Outcome: "Approaches the blade face by rope", Station: link("Upper face", "/stations/b1")},
+			{Station: link("Ladder bay", "/stations/d4n"), Count: "2 outcomes", Outcomes: []string{"Frees a casualty from a ladder", "Climbs with the fall-arrest runner and rests on it"}},
+			{Station: link("Upper face", "/stations/b1"), Count: "1 outcome", Outcomes: []string{"Approaches the blade face by rope"}},
 		},
 	}
 	for _, r := range sampleYard().Rigs {
@@ -84,18 +84,18 @@ func sampleRuleBook() RuleBook {
 			{Name: "Curriculum", By: "Piet Verhoeven", On: "Tue 5 Jan"},
 		},
 		Profiles: []RuleProfile{
-			{ID: "eu-adult", Name: "European Union, adult", Binds: "adult staff and trainees", Lines: []RuleLine{
-				{ID: "l1", What: "Rest between two working days", Value: "11", Unit: "h", Source: "Directive 2003/88/EC", Clause: "article 3", Mark: "read", Judged: "Daily rest"},
-				{ID: "l2", What: "Longest day without a break", Value: "6", Unit: "h", Source: "Directive 2003/88/EC", Clause: "article 4", Mark: "read", Judged: "Break", Was: "5 h 30 before Fri 1 Jan 2027"},
-				{ID: "l3", What: "Average week over four months", Value: "48", Unit: "h", Source: "Directive 2003/88/EC", Clause: "article 6", Mark: "read"},
+			{ID: "eu-adult", Name: "European Union, adult", Count: "3 limits, 1 of them not checked by Rungbook", Note: "Member states may be stricter.", Lines: []RuleLine{
+				{ID: "l1", What: "Rest between two working days", Value: "11 h", Source: "Directive 2003/88/EC", Clause: "article 3", Mark: "read", Judged: "Daily rest"},
+				{ID: "l2", What: "Longest day without a break", Value: "6 h", Source: "Directive 2003/88/EC", Clause: "article 4", Mark: "read", Judged: "Break", Was: []string{"5 h 30 before Fri 1 Jan 2027", "5 h before Wed 1 Jul 2026"}},
+				{ID: "l3", What: "Average week over four months", Value: "48 h", Source: "Directive 2003/88/EC", Clause: "article 6", Mark: "read"},
 			}},
-			{ID: "site", Name: "Site", Binds: "every session", Lines: []RuleLine{
-				{ID: "l4", What: "Trainees to one instructor at height", Value: "4", Unit: "trainees", Source: "Risk assessment of the yard, version 2", Clause: "3.1", Mark: "common practice", Judged: "Ratio"},
+			{ID: "site", Name: "Site", Count: "1 limit", Note: "The centre sets its own.", Lines: []RuleLine{
+				{ID: "l4", What: "Trainees to one instructor at height", Value: "4 trainees", Source: "Risk assessment of the yard, version 2", Clause: "3.1", Mark: "common practice", Judged: "Ratio"},
 			}},
 		},
 		Versions: []RuleVersion{
-			{Name: link("Version 3", "/rule-book?version=3"), From: "Fri 1 Jan 2027", By: "entered by Piet Verhoeven", Changes: []string{"Longest day without a break: 5 h 30 → 6 h"}, Now: true},
-			{Name: link("Version 2", "/rule-book?version=2"), From: "Wed 1 Jul 2026", By: "entered by Piet Verhoeven", Changes: []string{"Rest between two working days: 10 h → 11 h"}},
+			{Name: link("Version 3", "/rule-book?version=3"), From: "Fri 1 Jan 2027", Answer: "not confirmed: energy", Level: verdict.Stops, Changes: []ui.Link{link("European Union, adult: longest day without a break, 5 h 30 to 6 h", "#l2")}, Now: true},
+			{Name: link("Version 2", "/rule-book?version=2"), From: "Wed 1 Jul 2026", Answer: "confirmed for all fields", Changes: []ui.Link{link("European Union, adult: rest between two working days, 10 h to 11 h", "#l1")}},
 		},
 		Actions: []Action{{
 			Title: "Change a limit from a day on", Note: "Makes a new version. All booked sessions after that day are judged again.",

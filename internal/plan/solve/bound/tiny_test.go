@@ -104,7 +104,9 @@ func (d dice) bodies(p *plan.Problem) {
 		at := p.Zone.At(p.From+civil.Day(d.IntN(2)), civil.Minutes(480+60*d.IntN(2)))
 		return []civil.Period{{Start: at, End: at.Add(pick[civil.Minutes](d, 60, 180, 1440, 2880))}}
 	}
-	rest := func() []string { return pick(d, []string{}, []string{}, []string{}, []string{"hard"}, []string{"soft"}, []string{"hard", "soft"}) }
+	rest := func() []string {
+		return pick(d, []string{}, []string{}, []string{}, []string{"hard"}, []string{"soft"}, []string{"hard", "soft"})
+	}
 	for i := range 1 + d.IntN(2) {
 		v := plan.Person{ID: fmt.Sprintf("p%d", i), Rest: rest()}
 		for _, e := range p.Exercises {

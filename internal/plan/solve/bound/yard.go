@@ -184,6 +184,23 @@ func joined(list []civil.Period) (out []civil.Period) {
 	return out
 }
 
+// mostOn is how many sessions of each place a day can hold; many says that some
+// room takes more of one than can be listed.
+func (f *facts) mostOn(list []int, d int, rooms []room) (most []int, many bool) {
+	most = make([]int, len(list))
+	for k, i := range list {
+		if len(f.places[i].starts[d]) > 0 {
+			most[k] = f.mostSessions(f.places[i].exercise)
+		}
+	}
+	for i := range rooms {
+		for k, step := range rooms[i].step {
+			many = many || step > 0 && most[k] > 200 && rooms[i].size/step > 200
+		}
+	}
+	return most, many
+}
+
 // fill lists the fullest counts that keep within all rooms.
 func (f *facts) fill(list []int, d int, rooms []room) *fullDays {
 	v := &fullDays{}
@@ -199,19 +216,10 @@ func (f *facts) fill(list []int, d int, rooms []room) *fullDays {
 		}
 		return true
 	}
-	most := make([]int, len(list))
-	for k, i := range list {
-		if len(f.places[i].starts[d]) > 0 {
-			most[k] = f.mostSessions(f.places[i].exercise)
-		}
-	}
-	for i := range rooms {
-		for k, step := range rooms[i].step {
-			if step > 0 && most[k] > 200 && rooms[i].size/step > 200 {
-				v.apart = f.berths(list, rooms)
-				return v
-			}
-		}
+	most, many := f.mostOn(list, d, rooms)
+	if many {
+		v.apart = f.berths(list, rooms)
+		return v
 	}
 	counts, work := make([]uint8, len(list)), 0
 	var add func(k int)
