@@ -112,7 +112,7 @@ race: compiler-installed
 .PHONY: browser
 browser: browser-installed axe-installed
 	$(call heading,the program in a browser)
-	CHROME='$(CHROME)' $(GO) test -tags browser -count=1 -parallel 2 -timeout 12m -v ./$(BROWSERTESTS)/... \
+	CHROME='$(CHROME)' $(GO) test -tags browser -count=1 -parallel 4 -timeout 12m -v ./$(BROWSERTESTS)/... \
 		| { grep -vE '^=== |^    --- PASS' || true; }
 
 # ---- what the proof needs ----
@@ -181,5 +181,5 @@ bench:
 .PHONY: shots
 shots: browser-installed axe-installed
 	mkdir -p '$(SHOTS)'
-	CHROME='$(CHROME)' SHOTS='$(SHOTS)' $(GO) test -tags browser -count=1 -parallel 2 -timeout 12m -run 'TestEveryPage|TestPagesForNobody' ./$(BROWSERTESTS)/...
+	CHROME='$(CHROME)' SHOTS='$(SHOTS)' $(GO) test -tags browser -count=1 -parallel 4 -timeout 12m -run 'TestEveryPage|TestPagesForNobody' ./$(BROWSERTESTS)/...
 	echo "pictures are in $(SHOTS)"
