@@ -13,6 +13,7 @@ import (
 	"rungbook/internal/civil"
 	"rungbook/internal/plan"
 	"rungbook/internal/plan/check"
+	"rungbook/internal/plan/solve/bound"
 )
 
 // priced gives a drawn problem weights of all kinds.
@@ -199,7 +200,7 @@ func TestTheSameEffortGivesTheSamePlanOnAnyNumberOfCores(t *testing.T) {
 	p := readProblem(t, "rich-small")
 	at := func(cores int, old []plan.Session) Result {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
-		return Plan(p, Options{Seed: 3, Effort: 6, Old: old, Bound: nil})
+		return Plan(p, Options{Seed: 3, Effort: 6, Old: old, Prove: proven})
 	}
 	first := at(1, nil)
 	repaired := at(1, first.Sessions)
@@ -225,3 +226,5 @@ func readProblem(t testing.TB, name string) *plan.Problem {
 	}
 	return p
 }
+
+func proven(p *plan.Problem, old []plan.Session) Prover { return bound.New(p, old) }
