@@ -4,8 +4,7 @@ package solve
 // number for each time near it. What was worked out under a fingerprint holds as
 // long as it is the same, also after changes that were taken back. (Zobrist 1970.)
 type marks struct {
-	first int // day of list[0]
-	list  []uint64
+	list []uint64
 }
 
 // flip adds or removes a time of day d in the fingerprints of the days within

@@ -45,7 +45,6 @@ type change struct {
 	trainee               int
 	trainees              []int
 	instructors, rescuers []int
-	serial                int
 }
 
 type changeKind uint8

@@ -5,7 +5,6 @@ package bound
 type cover struct {
 	least []int64 // by trainees seated
 	slope []int64 // by trainees seated: the most that leaving u of them out saves, a head, rounded up
-	rate  [2]int64
 }
 
 // mostCovered is the most trainees for which partitions are worked out one by one.
