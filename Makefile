@@ -96,18 +96,23 @@ units:
 # slows SQLite in Go twentyfold and has nothing to find in them.
 SLOW_TO_RACE := TestScripts/(demo|demo_half|permission|rebuild|two|unusable)$$|TestWhatStood|TestTheReferenceGrown
 
+# Packages whose tests fill whole yards; what many do there at once, and nothing
+# else, is raced.
+MANY_AT_ONCE := internal/booking|internal/httpd
+
 # The packages that start goroutines, found by looking: those with a go
 # statement, and those that serve the network.
 .PHONY: race
 race: compiler-installed
 	$(call heading,tests under the race detector)
 	packages=$$(grep -rlE --include='*.go' '^\s*go (func|[a-zA-Z_.]+\()|\.Go\(|http\.Serve|httptest\.NewServer' internal cmd web \
-		| grep -v '^$(BROWSERTESTS)/' | xargs -r -n1 dirname | sort -u | sed 's|^|./|')
+		| grep -vE '^($(BROWSERTESTS)|$(MANY_AT_ONCE))/' | xargs -r -n1 dirname | sort -u | sed 's|^|./|')
 	if [ -z "$$packages" ]; then
 		echo "no package starts a goroutine"
 	else
 		$(GO) test -race -skip '$(SLOW_TO_RACE)' $$packages
 	fi
+	$(GO) test -race -run 'Many' $(patsubst %,./%,$(subst |, ,$(MANY_AT_ONCE)))
 
 .PHONY: browser
 browser: browser-installed axe-installed
