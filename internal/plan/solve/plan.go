@@ -3,6 +3,7 @@ package solve
 import (
 	"cmp"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strconv"
 	"sync"
@@ -70,6 +71,10 @@ type run struct {
 	walks  []*walk
 	best   snapshot
 	cost   rating
+	base   snapshot // what all searches went out from at the last meeting, if they work together
+	met    snapshot // while they meet
+	joined bool     // they work together
+	chance *rand.Rand
 	proof  proof
 	bound  plan.Cost
 	effort int64
@@ -77,7 +82,7 @@ type run struct {
 
 func newRun(p *plan.Problem, o *Options) *run {
 	t := newTask(p, Compile(p))
-	r := &run{t: t, o: o, tuning: Usual(), cost: rating{math.MaxInt, 0}}
+	r := &run{t: t, o: o, tuning: Usual(), chance: newChance(uint64(o.Seed), 1<<32), cost: rating{math.MaxInt, 0}}
 	if o.Tuning != nil {
 		r.tuning = *o.Tuning
 	}
@@ -91,7 +96,7 @@ func newRun(p *plan.Problem, o *Options) *run {
 
 func (r *run) newWalk(i int) *walk {
 	k := newRebuilder(newState(r.t), uint64(r.o.Seed), uint64(i))
-	w := &walk{rebuilder: k, number: i, ruinBy: newChoice(len(ruins))}
+	w := &walk{rebuilder: k, number: i, ruinBy: newChoice(len(ruins)), apart: true}
 	w.anneal = annealing{hot: r.t.scale * r.tuning.Hot, cold: r.t.scale * r.tuning.Cold, length: r.tuning.Cycle}
 	k.begin(r.o.Old)
 	w.current = k.s.guide()
@@ -166,7 +171,15 @@ func (r *run) round() bool {
 	all.Wait()
 	r.bound = r.proof.best()
 	r.effort++
-	r.merge()
+	switch {
+	case !r.joined:
+		r.merge()
+		if r.joined = r.together(); r.joined {
+			r.joinUp()
+		}
+	case r.effort%r.tuning.Meet == 0:
+		r.meet()
+	}
 	r.tell()
 	return true
 }

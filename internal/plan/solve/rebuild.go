@@ -2,6 +2,7 @@ package solve
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -28,17 +29,19 @@ type rebuilder struct {
 	asked   []uint32 // by need: the step that last took it up
 	step    uint32
 	evicted int
+	urgent  int // exercise to seat before all others, −1 = none
 	inOrder ordering
 }
 
 func newRebuilder(s *state, seed, number uint64) *rebuilder {
 	k := &rebuilder{waiting: make([][]int, len(s.c.exercises)), rank: make([]int64, len(s.c.exercises)), asked: make([]uint32, len(s.t.needs))}
-	k.s = s
+	k.s, k.urgent = s, -1
 	k.chance = newChance(seed, number)
 	k.recruit = recruiter{s: s, chance: k.chance}
 	k.region = region{days: dayRange{0, s.t.days}}
 	k.counts = make([]int, 64*s.t.words)
 	k.scratch = make(slotSet, s.t.words)
+	k.teacher = [2]slotSet{make(slotSet, s.t.words), make(slotSet, s.t.words)}
 	k.pool = make([]rider, mostPool)
 	for i := range k.pool {
 		k.pool[i].buffer = [2]slotSet{make(slotSet, s.t.words), make(slotSet, s.t.words)}
@@ -82,6 +85,7 @@ func (k *rebuilder) rebuild() {
 		}
 	}
 	k.touched = k.touched[:0]
+	k.urgent = -1
 }
 
 // await puts a need on the waiting list of its exercise.
@@ -101,6 +105,9 @@ func (k *rebuilder) await(n int) {
 func (k *rebuilder) rankOf(e int) int64 {
 	t := k.s.t
 	jitter := k.chance.Int64N(1 << 16)
+	if e == k.urgent {
+		return math.MinInt64
+	}
 	switch k.inOrder {
 	case byPressure:
 		return -t.pressure[e]<<8 + jitter>>4

@@ -1,22 +1,13 @@
 package solve
 
-import "rungbook/internal/civil"
-
 // ruinDay dissolves sessions on the day of x and, if that is not enough, on the
-// days after.
+// day after.
 func ruinDay(k *rebuilder, x *session, most int) {
 	d := k.s.t.day(x.day)
 	for to := d + 1 + k.chance.IntN(2); d < to; d++ {
 		var list []*session
-		for i := range k.s.byStation {
-			r := k.s.byStation[i]
-			for _, o := range r[r.from(k.s.c.midnight(k.s.c.from+civil.Day(d)).Add(-k.s.longest)):] {
-				if at := k.s.t.day(o.day); at > d {
-					break
-				} else if at == d {
-					list = append(list, o)
-				}
-			}
+		for at := range k.s.byStation {
+			list = append(list, k.s.heldOn(at, d)...)
 		}
 		k.chance.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
 		for _, o := range list {

@@ -30,14 +30,6 @@ type look struct {
 	blink int   // one in so many choices is overlooked; 0 = none (Christiaens and Vanden Berghe 2020)
 }
 
-// region is the part of the horizon in which a search may change things.
-type region struct {
-	days dayRange
-	ours []bool // by trainee: whether their sessions may change; nil = everybody's
-}
-
-func (r *region) has(t int) bool { return r.ours == nil || r.ours[t] }
-
 // rider is a trainee who could take part in the session looked for.
 type rider struct {
 	trainee int
@@ -110,58 +102,93 @@ func (k *seater) fill(t, e int, waiting []int) {
 }
 
 // findOpenings lists where and when a session for the first of the pool could be
-// opened, and what it would cost for each who comes.
+// opened, and what it would cost for each who comes. The tests that cost least come
+// first: the place, the one to be seated, any teacher, then the others.
 func (k *seater) findOpenings(e int) {
 	s := k.s
 	k.openings = k.openings[:0]
 	w := &k.pool[0].window
 	for d := max(w.days.from, k.region.days.from); d < min(w.days.to, k.region.days.to); d++ {
-		ready := [2]bool{}
+		var known [2]gathered
 		for _, number := range s.t.spotsOf[e] {
 			sp := &s.t.spots[number]
 			if sp.most < 1 || sp.light[d] == nil || k.overlooks() {
 				continue
 			}
 			height := count(s.c.stations[sp.station].height)
-			if !ready[height] {
-				ready[height] = true
-				k.gatherDay(e, d, height)
+			if k.startsAt(e, number, d, height, &known[height]) {
+				k.openOn(e, number, d, height)
 			}
-			k.openOn(e, number, d, height)
 		}
 	}
 }
 
 func (k *seater) overlooks() bool { return k.look.blink > 0 && k.chance.IntN(k.look.blink) == 0 }
 
-// gatherDay works out when each of the pool and any teacher is free on a day.
-func (k *seater) gatherDay(e, d, height int) {
+// gathered says what is known of a day already, for ground or for height.
+type gathered struct{ first, teacher, all bool }
+
+// startsAt leaves in k.scratch the starts at which a spot is free, and the one to be
+// seated, and somebody who teaches it; it reports whether there is any. If so, it
+// is known of all of the pool when they can come.
+func (k *seater) startsAt(e, number, d, height int, known *gathered) bool {
+	place := k.s.spotFree(number, d)
+	if place == nil {
+		return false
+	}
+	if !known.first {
+		known.first = true
+		k.gather(&k.pool[0], e, d, height)
+	}
+	first := k.pool[0].free[height]
+	if first == nil {
+		return false
+	}
+	copy(k.scratch, place)
+	k.scratch.keep(first)
+	if k.scratch.empty() {
+		return false
+	}
+	if !known.teacher {
+		known.teacher = true
+		k.gatherTeachers(e, d, height)
+	}
+	k.scratch.keep(k.teacher[height])
+	if k.scratch.empty() {
+		return false
+	}
+	if !known.all {
+		known.all = true
+		for i := 1; i < len(k.pool); i++ {
+			k.gather(&k.pool[i], e, d, height)
+		}
+	}
+	return true
+}
+
+// gather works out when one of the pool can come on a day.
+func (k *seater) gather(r *rider, e, d, height int) {
 	s := k.s
-	for i := range k.pool {
-		r := &k.pool[i]
-		r.free[height] = nil
-		from, to := r.window.slots(s.t, d)
-		if from >= to || d < r.window.days.from || d >= r.window.days.to || !s.entitledOn(r.trainee, e, d) {
-			continue
-		}
-		free := s.traineeFree(r.trainee, s.t.asTrainee[e][height], d)
-		if free == nil {
-			continue
-		}
-		set := r.buffer[height]
-		clear(set)
-		set.addRange(from, to)
-		set.keep(free)
-		r.free[height] = set
-		r.comes = s.comesOn(r.trainee, d)
-		if i == 0 && set.empty() {
-			return
-		}
+	r.free[height] = nil
+	if d < r.window.days.from || d >= r.window.days.to || !s.entitledOn(r.trainee, e, d) {
+		return
 	}
-	if k.teacher[height] == nil {
-		k.teacher[height] = make(slotSet, s.t.words)
+	from, to := r.window.slots(s.t, d)
+	free := s.traineeFree(r.trainee, s.t.asTrainee[e][height], d)
+	if from >= to || free == nil {
+		return
 	}
-	set := k.teacher[height]
+	set := r.buffer[height]
+	clear(set)
+	set.addRange(from, to)
+	set.keep(free)
+	r.free[height] = set
+	r.comes = s.comesOn(r.trainee, d)
+}
+
+// gatherTeachers works out when anybody who teaches an exercise is free on a day.
+func (k *seater) gatherTeachers(e, d, height int) {
+	s, set := k.s, k.teacher[height]
 	clear(set)
 	for _, p := range s.t.teachers[e] {
 		if free := s.personFree(p, s.t.asStaff[e][height], d); free != nil {
@@ -180,24 +207,11 @@ func (s *state) comesOn(t, d int) bool {
 	return false
 }
 
-// openOn adds the openings of a spot and day: of its starts those at which most of
-// the pool can come.
+// openOn adds the opening of a spot and day: of the starts in k.scratch those at
+// which most of the pool can come.
 func (k *seater) openOn(e, number, d, height int) {
 	s := k.s
-	if k.pool[0].free[height] == nil || k.pool[0].free[height].empty() {
-		return
-	}
-	place := s.spotFree(number, d)
-	if place == nil {
-		return
-	}
 	set := k.scratch
-	copy(set, place)
-	set.keep(k.pool[0].free[height])
-	set.keep(k.teacher[height])
-	if set.empty() {
-		return
-	}
 	most := 0
 	for i := set.next(0); i >= 0; i = set.next(i + 1) {
 		n := 0
@@ -308,7 +322,9 @@ func (k *seater) eachRider(height, slot int, f func(*rider) bool) {
 func (k *seater) openUp(e int, o *opening) bool {
 	s, sp := k.s, &k.s.t.spots[o.spot]
 	height := count(s.c.stations[sp.station].height)
-	k.gatherDay(e, o.day, height)
+	for i := range k.pool {
+		k.gather(&k.pool[i], e, o.day, height)
+	}
 	for n := o.group; n >= max(1, s.c.exercises[e].groupMin); {
 		for i := k.first(o.slots); i >= 0; i = k.next(o.slots, i) {
 			group := make([]int, 0, n)

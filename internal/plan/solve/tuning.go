@@ -5,6 +5,7 @@ package solve
 type Tuning struct {
 	Walks int   // logical searches
 	Steps int64 // a round: each search takes so many between two barriers
+	Meet  int64 // rounds between two meetings of searches that work on one plan
 	Ruin  int   // most needs to unseat in a step
 	Open  int   // most needs without a seat to take up in a step
 	Noise int64 // most that chance adds to what a choice costs, in 1024ths
@@ -26,6 +27,7 @@ type setting struct {
 var settings = []setting{
 	{"walks", 1, 4, 16, "logical searches, whatever the number of cores", func(t *Tuning, v int64) { t.Walks = int(v) }},
 	{"steps", 1, 32, 1 << 20, "steps of each search between two barriers", func(t *Tuning, v int64) { t.Steps = v }},
+	{"meet", 1, 4, 1 << 20, "rounds between two meetings of searches that work on one plan", func(t *Tuning, v int64) { t.Meet = v }},
 	{"ruin", 2, 60, 10_000, "most needs to unseat in a step", func(t *Tuning, v int64) { t.Ruin = int(v) }},
 	{"open", 0, 12, 10_000, "most needs without a seat to take up in a step", func(t *Tuning, v int64) { t.Open = int(v) }},
 	{"noise", 0, 256, 10_240, "most that chance adds to what a choice costs, in 1024ths", func(t *Tuning, v int64) { t.Noise = v }},

@@ -11,6 +11,7 @@ type walk struct {
 	current  int64   // guide of the state
 	building [][]int // needs still to be seated for the first time, a batch a step
 	steps    int64
+	apart    bool // it works on a plan of its own and keeps the best
 	cycled   bool // a cycle has ended since the last barrier
 }
 
@@ -38,8 +39,7 @@ func (w *walk) walkStep(o *Tuning) {
 	before := w.current
 	w.pickLook(o)
 	if len(w.s.sessions) > 0 {
-		x := w.s.sessions[w.chance.IntN(len(w.s.sessions))]
-		if len(x.trainees) > 0 {
+		if x := w.pickSession(); x != nil {
 			ruins[how].do(w.rebuilder, x, w.pickSize(o))
 		}
 	}
@@ -52,9 +52,12 @@ func (w *walk) walkStep(o *Tuning) {
 		if after < before {
 			points = 2
 		}
-		if w.s.rating().less(w.bestCost) {
+		if now := w.s.rating(); now.less(w.bestCost) {
 			points = 6
-			w.keepBest()
+			w.bestCost = now
+			if w.apart {
+				w.best.copyFrom(w.s)
+			}
 		}
 	} else {
 		w.s.undo(0)
@@ -88,6 +91,17 @@ func (w *walk) build() {
 func (w *walk) keepBest() {
 	w.bestCost = w.s.rating()
 	w.best.copyFrom(w.s)
+}
+
+// pickSession draws a session that may be changed; nil if it finds none soon.
+func (w *walk) pickSession() *session {
+	for range 40 {
+		x := w.s.sessions[w.chance.IntN(len(w.s.sessions))]
+		if len(x.trainees) > 0 && w.mayUnseat(x) {
+			return x
+		}
+	}
+	return nil
 }
 
 // pickLook draws how greedy the next rebuild is.
