@@ -24,7 +24,7 @@ func attentionPage(v *visit) error {
 	for _, b := range a.Broken {
 		shown := page.AttentionBroken{Finding: v.finding(b.Slice, b.Finding, nil)}
 		for _, s := range b.Sessions {
-			shown.Sessions = append(shown.Sessions, v.attentionSession(a, s, ui.Link{Text: "Move", Href: "/sessions/" + string(s.ID) + "/move"}))
+			shown.Sessions = append(shown.Sessions, v.attentionSession(a, s, v.moveStep(s)))
 		}
 		p.Broken = append(p.Broken, shown)
 	}
@@ -33,7 +33,7 @@ func attentionPage(v *visit) error {
 		p.Unsigned = append(p.Unsigned, v.attentionSession(a, s, ui.Link{Text: "Open", Href: "/sessions/" + string(s.ID)}))
 	}
 	for _, s := range a.Shifted {
-		p.Shifted = append(p.Shifted, v.attentionSession(a, s, ui.Link{Text: "Move", Href: "/sessions/" + string(s.ID) + "/move"}))
+		p.Shifted = append(p.Shifted, v.attentionSession(a, s, v.moveStep(s)))
 	}
 	return v.show(http.StatusOK, page.AttentionPage(p))
 }
@@ -43,8 +43,27 @@ func attentionFinding(a booking.Attention) string {
 	if n == 0 {
 		return "Nothing needs attention."
 	}
-	return fmt.Sprintf("%s, %s to be accepted, %s not signed.",
-		web.Count(len(a.Broken), "stop", "stops"), web.Count(len(a.Waiting), "session waits", "sessions wait"), web.Count(len(a.Unsigned), "session is", "sessions are"))
+	var parts []string
+	add := func(n int, one, many string) {
+		if n > 0 {
+			parts = append(parts, web.Count(n, one, many))
+		}
+	}
+	add(len(a.Broken), "stop on booked sessions", "stops on booked sessions")
+	add(len(a.Waiting), "session pencilled", "sessions pencilled")
+	add(len(a.Unsigned), "session over and not signed", "sessions over and not signed")
+	add(len(a.Shifted), "session whose local time has changed", "sessions whose local time has changed")
+	return web.List(parts) + "."
+}
+
+// moveStep leads to another time for a session; to the session itself for those
+// who may not move it.
+func (v *visit) moveStep(s session.Session) ui.Link {
+	here := "/sessions/" + string(s.ID)
+	if access.May(v.actor, access.MoveSession) {
+		return ui.Link{Text: "Move", Href: here + "/move"}
+	}
+	return ui.Link{Text: "Open", Href: here}
 }
 
 func (v *visit) attentionSession(a booking.Attention, s session.Session, step ui.Link) page.AttentionSession {
@@ -74,14 +93,31 @@ func (v *visit) attentionFields(a booking.Attention) []page.AttentionField {
 				}
 			}
 			if len(why) > 0 {
-				s := v.attentionSession(a, w.Session, ui.Link{Text: "Open", Href: "/sessions/" + string(w.Session.ID)})
-				s.Why = why
-				group.Sessions = append(group.Sessions, s)
+				group.Sessions = append(group.Sessions, v.attentionWaits(a, w.Session, why))
 			}
 		}
 		if len(group.Sessions) > 0 {
 			out = append(out, group)
 		}
+	}
+	free := page.AttentionField{Name: "Waits for nobody", Who: "Every caution is accepted; each is still to be booked."}
+	for _, w := range a.Waiting {
+		if len(w.Waits) == 0 {
+			free.Sessions = append(free.Sessions, v.attentionWaits(a, w.Session, nil))
+		}
+	}
+	if len(free.Sessions) > 0 {
+		out = append(out, free)
+	}
+	return out
+}
+
+// attentionWaits is a pencilled session with what keeps it so.
+func (v *visit) attentionWaits(a booking.Attention, s session.Session, why []string) page.AttentionSession {
+	out := v.attentionSession(a, s, ui.Link{Text: "Open", Href: "/sessions/" + string(s.ID)})
+	out.Why = why
+	if s.Start <= v.now {
+		out.Why = append([]string{"Not to start: its time has come and it is only pencilled."}, why...)
 	}
 	return out
 }

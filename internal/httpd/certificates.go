@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"net/http"
 	"strconv"
+	"strings"
 
+	"rungbook/internal/civil"
 	"rungbook/internal/credential"
 	"rungbook/internal/id"
 	"rungbook/internal/records"
@@ -39,7 +41,7 @@ func certificatesPage(v *visit) error {
 	for _, r := range rows {
 		c := r.Certificate
 		row := page.CertificateRow{Number: ui.Link{Text: strconv.Itoa(c.Number), Href: "/certificates/" + string(c.ID)}, Person: personLink(c.Person, r.Name), Programme: v.certificateName(c),
-			LastDay: web.FullDay(c.Until), Left: v.words.DaysLeft(c.Until)}
+			LastDay: web.FullDay(c.Until), Month: monthOf(c.Until), Left: v.words.DaysLeft(c.Until)}
 		row.Level, row.Left = v.lasting(c, row.Left)
 		if row.Level == verdict.Cautions {
 			soon++
@@ -49,9 +51,22 @@ func certificatesPage(v *visit) error {
 		}
 		p.Rows = append(p.Rows, row)
 	}
-	p.Finding = fmt.Sprintf("%s shown; %s within %d days.", web.Count(len(rows), "certificate", "certificates"), web.Count(soon, "ends", "end"), nearEnd)
+	shown := web.Count(len(rows), "certificate", "certificates")
+	if next != "" {
+		shown += ", more follow"
+	}
+	p.Finding = fmt.Sprintf("%s, by last valid day; %s within %d days.", capital(shown), web.Count(soon, "of these ends", "of these end"), nearEnd)
 	p.Pages = pages("/certificates", q, next, f.AfterKey != "")
+	if n := len(rows); n > 0 {
+		p.Pages.Shown = web.FullDay(rows[0].Certificate.Until) + " to " + web.FullDay(rows[n-1].Certificate.Until)
+	}
 	return v.show(http.StatusOK, page.CertificatesPage(p))
+}
+
+// monthOf names a day's month, "2027-03".
+func monthOf(d civil.Day) string {
+	text := d.String()
+	return text[:strings.LastIndex(text, "-")]
 }
 
 // certificateAt leads to a certificate in its person's record.

@@ -1,8 +1,10 @@
 package httpd
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 
 	"rungbook/internal/id"
@@ -28,16 +30,16 @@ func intakesPage(v *visit) error {
 		groups[name] = &page.IntakeGroup{Name: name}
 	}
 	for _, in := range list {
-		name := "Running"
+		name, left := "Running", v.words.DaysLeft(in.Intake.Until)
 		if in.Intake.From > v.today {
-			name = "Coming"
+			name, left = "Coming", "begins in "+web.Count(int(in.Intake.From-v.today), "day", "days")
 		} else if in.Intake.Until < v.today {
-			name = "Ended"
+			name, left = "Ended", ""
 		}
 		pr, _ := v.ref.Programmes.On(in.Intake.Programme, v.today)
 		groups[name].Rows = append(groups[name].Rows, page.IntakeRow{
 			Name: ui.Link{Text: v.ref.Text(in.Intake.Name), Href: "/intakes/" + string(in.Intake.ID)}, Employer: in.Employer, Programme: v.ref.Text(pr.Name),
-			Window: v.words.Days(in.Intake.From, in.Intake.Until), Trainees: strconv.Itoa(in.Trainees),
+			Window: v.words.Days(in.Intake.From, in.Intake.Until), Left: left, Trainees: strconv.Itoa(in.Trainees),
 			Say: fmt.Sprintf("%d of %d exercises", in.Done, in.Of), Done: strconv.Itoa(in.Done), Of: strconv.Itoa(in.Of)})
 	}
 	for _, name := range []string{"Running", "Coming", "Ended"} {
@@ -65,14 +67,19 @@ func intakePage(v *visit) error {
 		p.Facts = append(p.Facts, fact("By itself", "shares no session with another intake"))
 	}
 	seen := map[id.Session]bool{}
+	var coming []records.Attended
 	for _, t := range in.Trainees {
 		p.Trainees = append(p.Trainees, v.intakeTrainee(t))
 		for _, e := range in.Path {
 			if s, ok := t.Booked[e.ID]; ok && !seen[s.ID] && s.Start > v.now {
 				seen[s.ID] = true
-				p.Sessions = append(p.Sessions, v.personSession(records.Attended{Session: s, Name: v.ref.Text(e.Name), Station: v.stationAt(s.Station, v.today).Text}))
+				coming = append(coming, records.Attended{Session: s, Name: v.ref.Text(e.Name), Station: v.stationAt(s.Station, v.today).Text})
 			}
 		}
+	}
+	slices.SortStableFunc(coming, func(a, b records.Attended) int { return cmp.Compare(a.Session.Start, b.Session.Start) })
+	for _, a := range coming {
+		p.Sessions = append(p.Sessions, v.personSession(a))
 	}
 	if v.mayOpen("book") && in.Intake.Until >= v.today {
 		p.Book = ui.Link{Text: "Book a session for this intake", Href: "/book?intake=" + string(in.Intake.ID)}

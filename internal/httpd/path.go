@@ -22,12 +22,20 @@ func pathPage(v *visit) error {
 	if err != nil {
 		return err
 	}
-	p := page.Path{Shell: v.page("My path", "path"), Name: rec.Name, Holdings: v.holdings(ownCertificates(rec.Certificates))}
+	stand, over := v.standing(ownCertificates(rec.Certificates))
+	p := page.Path{Shell: v.page("My path", "path"), Name: rec.Name, Holdings: v.holdings(append(stand, over...))}
 	p.Coming, p.Past = v.personSessions(rec, url.Values{})
 	for _, list := range [][]page.PersonSession{p.Coming, p.Past} {
 		for i := range list {
 			list[i].Exercise.Href = "" // a session's page shows its other trainees
+			if list[i].Part == "trainee" {
+				list[i].Part = ""
+			}
 		}
+	}
+	if len(p.Coming) > 0 {
+		next := p.Coming[0]
+		p.Next = next.Day + " " + next.Times + ", " + next.Exercise.Text + ", " + next.Station
 	}
 	p.Hours, p.Total = v.hours(rec, "/path")
 	for i := range p.Hours {

@@ -36,8 +36,14 @@ func peoplePage(v *visit) error {
 	for _, r := range rows {
 		p.Rows = append(p.Rows, v.personRow(r))
 	}
-	p.Finding = fmt.Sprintf("%s shown.", web.Count(len(rows), "person", "people"))
+	p.Finding = web.Count(len(rows), "person", "people") + ", by name."
+	if next != "" {
+		p.Finding = fmt.Sprintf("%d by name; more follow. Part of a name, employer or intake narrows the list.", len(rows))
+	}
 	p.Pages = pages("/people", q, next, f.AfterKey != "")
+	if n := len(rows); n > 0 {
+		p.Pages.Shown = rows[0].Name + " to " + rows[n-1].Name
+	}
 	return v.show(http.StatusOK, page.PeoplePage(p))
 }
 
@@ -93,7 +99,9 @@ func personPage(v *visit) error {
 	}
 	q := v.r.URL.Query()
 	here := "/people/" + string(rec.Value.ID)
-	p := page.Person{Shell: v.page(rec.Name, "people"), Name: rec.Name, Line: v.personLine(rec), Holdings: v.holdings(rec.Certificates)}
+	p := page.Person{Shell: v.page(rec.Name, "people"), Name: rec.Name, Line: v.personLine(rec)}
+	stand, over := v.standing(rec.Certificates)
+	p.Holdings, p.Over = v.holdings(stand), v.holdings(over)
 	if rec.Employer != "" {
 		p.Facts = append(p.Facts, fact("Employer", rec.Employer))
 	}
@@ -124,6 +132,26 @@ func (v *visit) personLine(rec records.Person) string {
 		return "trainee"
 	}
 	return ""
+}
+
+// standing parts certificates into those that stand, the first to end first and
+// those without an end last, and those that have ended or were replaced.
+func (v *visit) standing(list []credential.Certificate) (stand, over []credential.Certificate) {
+	for _, c := range list {
+		if c.State == credential.Valid && (c.Until == 0 || c.Until >= v.today) {
+			stand = append(stand, c)
+		} else {
+			over = append(over, c)
+		}
+	}
+	ends := func(c credential.Certificate) civil.Day {
+		if c.Until == 0 {
+			return civil.LastDay
+		}
+		return c.Until
+	}
+	slices.SortStableFunc(stand, func(a, b credential.Certificate) int { return int(ends(a) - ends(b)) })
+	return stand, over
 }
 
 func (v *visit) holdings(list []credential.Certificate) []page.Holding {

@@ -86,7 +86,7 @@ func (v *visit) open(rt route) error {
 		return nil
 	}
 	v.shell.Actor = ui.Actor{Name: o.Name, Roles: roleWords(v.actor)}
-	v.shell.Nav = ui.Nav(v.mayOpen, "")
+	v.shell.Nav, v.shell.NoSearch = ui.Nav(v.mayOpen, ""), !access.May(v.actor, access.Search)
 	if rt.action != "" {
 		_, err = access.Require(v.actor, rt.action)
 	}
