@@ -1,7 +1,6 @@
 package httpd
 
 import (
-	"fmt"
 	"net/http"
 	"strings"
 
