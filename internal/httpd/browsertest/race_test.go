@@ -29,6 +29,7 @@ func TestTwoGrabTheSamePlace(t *testing.T) {
 		second.Want("alert", name+" booked "+wanted.station+", "+wanted.when)
 		second.WantText("You asked for " + w.exercise)
 		second.WantSound()
+		second.WantAccessible()
 		fresh := offers(second)
 		if len(fresh) == 0 || slices.ContainsFunc(fresh, func(o offer) bool { return o.item() == wanted.item() }) {
 			t.Fatalf("the fresh options are %v", fresh)

@@ -31,6 +31,7 @@ func TestAProposalThatBreaksARuleIsRefusedInPlainWords(t *testing.T) {
 		p.Want("alert", "Not booked. Stops: ")
 		p.WantText("Rescue cover", "Found", "Required", "at least 2 rescuers on "+wanted.station, "1 of them standby", "Nearest change")
 		p.WantSound()
+		p.WantAccessible()
 		if got := p.Within("group", "Standby rescuers").Ticked(); len(got) > 0 {
 			t.Errorf("rescuers are ticked again: %s", got)
 		}

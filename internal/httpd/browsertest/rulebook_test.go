@@ -40,6 +40,51 @@ func TestTheRuleBookSaysWhereEachFigureStands(t *testing.T) {
 	}
 }
 
+// TestANewVersionStopsUntilItIsConfirmed writes a version that begins in two
+// weeks. From its first day bookings stop, and booked sessions need attention,
+// until each field's responsible person has confirmed it.
+func TestANewVersionStopsUntilItIsConfirmed(t *testing.T) {
+	t.Parallel()
+	w := toDo(t, plainWork)
+	walk(t, EveryLook, func(t *testing.T, demo *Program, look Look) {
+		p := demo.Open(t, look)
+		p.As("administrator")
+		p.Go("/")
+		p.menu("Rule book")
+		p.Unfold("Write a new version")
+		p.Choose("Limit", "Site: rest between two days of work")
+		p.Fill("New value", "780")
+		p.Fill("Where it stands", " ")
+		p.Fill("First day", DemoDay)
+		p.Click("button", "Write the version")
+		p.WantStatus(422)
+		p.WantFieldError("Where it stands", "Say where the value stands")
+		if got := p.Value("New value"); got != "780" {
+			t.Errorf("the value is now %q", got)
+		}
+		p.Fill("Where it stands", "Decision of the yard's safety meeting, 1 March 2027")
+		p.Click("button", "Write the version")
+		p.WantStatus(422)
+		p.WantFieldError("First day", "")
+		p.Fill("First day", "2027-03-15")
+		p.Click("button", "Write the version")
+		p.Want("status", "A new version is written.")
+		p.WantText("Version 3")
+		p.WantSound()
+
+		p.wantStopped(w)
+		p.menu("Needs attention")
+		p.WantText("not confirmed")
+		p.confirmWhatIsMine("curriculum", "planning")
+
+		responsible := demo.Open(t, look)
+		responsible.As("instructor")
+		responsible.Go("/rule-book")
+		responsible.confirmWhatIsMine("height and rescue")
+		responsible.WantText("Not confirmed: energy, lifting", "13 h")
+	})
+}
+
 // wantStopped asks for times from the new version's first day: none is free, and
 // it says why.
 func (p *Page) wantStopped(w work) {
@@ -66,6 +111,7 @@ func (p *Page) confirmWhatIsMine(fields ...string) {
 	p.t.Helper()
 	p.menu("Rule book")
 	p.Click("link", "Version 3")
+	p.WantPath("/rule-book?version=")
 	var offered []string
 	for _, b := range p.Names("button") {
 		if field, ok := strings.CutPrefix(b, "Confirm "); ok {
