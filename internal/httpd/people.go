@@ -118,8 +118,33 @@ func personPage(v *visit) error {
 		p.Chosen = strings.TrimSpace(v.exerciseName(e, v.today) + " on " + v.ref.Text(rg.Name))
 		p.ShowAll = ui.Link{Text: "Show all sessions", Href: here}
 	}
+	p.Trains = len(rec.Enrolments) > 0
+	p.PastSay = web.Count(len(p.Past), "session", "sessions") + ", latest first"
+	p.Past, p.Pages = heldPage(p.Past, here, q)
 	p.Results = v.results(rec)
 	return v.show(http.StatusOK, page.PersonPage(p))
+}
+
+// heldShown is how many sessions held a record shows at once.
+const heldShown = 100
+
+// heldPage cuts a long list of sessions held. The first session of the next part
+// is in the address.
+func heldPage(past []page.PersonSession, here string, q url.Values) ([]page.PersonSession, ui.Pages) {
+	const prefix = "/sessions/"
+	from := max(slices.IndexFunc(past, func(s page.PersonSession) bool { return s.Exercise.Href == prefix+q.Get("after") }), 0)
+	until, next := len(past), ""
+	if from+heldShown < until {
+		until = from + heldShown
+		next = strings.TrimPrefix(past[until].Exercise.Href, prefix)
+	}
+	out := pages(here, q, next, from > 0)
+	for _, address := range []*string{&out.First, &out.Next} {
+		if *address != "" {
+			*address += "#sessions"
+		}
+	}
+	return past[from:until], out
 }
 
 func (v *visit) personLine(rec records.Person) string {

@@ -131,7 +131,7 @@ func TestPersonNumbersLeadToTheirSessions(t *testing.T) {
 	root := draw(t, PersonPage(samplePerson()))
 	leads(t, root, "14.0", "/people/t2?exercise=x1&rig=tower#sessions")
 	leads(t, root, "4", "/people/t2?exercise=x1&rig=tower#sessions")
-	holds(t, table(t, root, "Certificates"), "First aid", "871", "Thu 11 Feb 2027", "lapsed 19 days ago")
+	holds(t, table(t, root, "Ended or replaced"), "First aid", "871", "Thu 11 Feb 2027", "lapsed 19 days ago")
 	holds(t, table(t, root, "Sessions held"), "Tue 2 Mar", "08:00–11:30", "Harness basics", "Deck 14 north", "trainee", "present", "3 h 30", "signed off")
 	holds(t, table(t, root, "Results by outcome"), "Inspects and fits a harness", "competent")
 }
@@ -170,7 +170,7 @@ func TestIntakeOffersToBook(t *testing.T) {
 	root := draw(t, IntakePage(sampleIntake()))
 	leads(t, root, "Book a session for this intake", "/book?intake=i1")
 	holds(t, table(t, root, "Trainees of this intake"), "Ilze Krūmiņa", "2 of 7 outcomes", "", "medical lapsed Mon 1 Mar")
-	holds(t, table(t, draw(t, IntakesPage(sampleIntakes())), "Running intakes"), "27-03", "Norrvind Drift", "Work at height", "Mon 1 – Fri 12 Mar", "12")
+	holds(t, table(t, draw(t, IntakesPage(sampleIntakes())), "Running intakes"), "27-03", "Norrvind Drift", "Work at height", "Mon 1 – Fri 12 Mar 10 days left", "12")
 }
 
 func TestSearchKeepsWhatWasTyped(t *testing.T) {

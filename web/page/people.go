@@ -56,6 +56,21 @@ func (l sessionList) columns() []ui.Column {
 	return append(columns, ui.Column{Head: "State"})
 }
 
+// resultList is what sessions found of one person's outcomes.
+type resultList []Result
+
+func (l resultList) signers() bool {
+	return slices.ContainsFunc(l, func(r Result) bool { return r.By != "" })
+}
+
+func (l resultList) columns() []ui.Column {
+	columns := []ui.Column{{Head: "Outcome"}, {Head: "Result"}, {Head: "Session"}, {Head: "Signed by"}}
+	if !l.signers() {
+		return columns[:3]
+	}
+	return columns
+}
+
 // months parts the certificates where the month of their last valid day changes.
 func (c Certificates) months() [][]CertificateRow {
 	var out [][]CertificateRow

@@ -49,7 +49,7 @@ func samplePerson() Person {
 	return Person{
 		Shell: sampleShell("people", "Maximiliana Theodoropoulou-Vandenbergh"), Name: "Maximiliana Theodoropoulou-Vandenbergh", Line: "trainee, Norrvind Drift, intake 27-03",
 		Facts:    []ui.Fact{{Label: "Employer", Value: link("Norrvind Drift", "/people?employer=e1")}, {Label: "Intake", Value: link("27-03, Mon 1 – Fri 12 Mar", "/intakes/i1")}, {Label: "Rest policy", Value: link("European Union, adult", "/rule-book#eu-adult")}},
-		Holdings: sampleHoldings(), Hours: sampleHours(), Total: link("16.2", "/people/t2#sessions"),
+		Holdings: sampleHoldings()[:2], Over: sampleHoldings()[2:], Hours: sampleHours(), Total: link("16.2", "/people/t2#sessions"), Trains: true, PastSay: "2 sessions, latest first",
 		Coming: []PersonSession{{Day: "Wed 3 Mar", Times: "08:00–12:00", Exercise: link("Ladder climb", "/sessions/s4"), Station: "Ladder bay", Part: "trainee", Length: "4 h", State: "booked"}, {Day: "Thu 4 Mar", Times: "08:00–12:00", Exercise: link("Ladder rescue", "/sessions/s5"), Station: "Ladder bay", Part: "trainee", Length: "4 h", State: "pencilled"}},
 		Past:   sampleSessions("signed off"), Results: []Result{{Outcome: "Inspects and fits a harness", Result: "competent", Session: link("Tue 2 Mar, Harness basics", "/sessions/s1"), By: "Okafor"}},
 		Pages: ui.Pages{Next: "/people/t2?before=s0"},
@@ -58,7 +58,7 @@ func samplePerson() Person {
 
 func samplePath() Path {
 	p := Path{
-		Shell: sampleShell("path", "My path"), Name: "Ilze Krūmiņa", Line: "Intake 27-03, Mon 1 – Fri 12 Mar",
+		Shell: sampleShell("path", "My path"), Name: "Ilze Krūmiņa", Line: "Intake 27-03, Mon 1 – Fri 12 Mar", Next: "Wed 3 Mar 08:00–12:00, Ladder climb, Ladder bay",
 		Coming: samplePerson().Coming, Holdings: sampleHoldings(), Hours: sampleHours(), Total: link("16.2", ""), Past: sampleSessions("signed off"),
 		Programmes: []PathProgramme{{Name: "Work at height", Say: "2 of 7 outcomes", Done: "2", Of: "7"}},
 	}
@@ -89,8 +89,8 @@ func sampleCertificates() Certificates {
 			{Name: "programme", Label: "Programme", Kind: ui.Select, Options: []ui.Option{{Label: "All programmes"}, {Value: "h", Label: "Work at height"}}},
 		},
 		Rows: []CertificateRow{
-			{Number: link("871", "/certificates/871"), Person: link("Oriol Casademont", "/people/t7"), Programme: "Work at height", Employer: "Norrvind Drift", LastDay: "Sat 27 Feb 2027", Left: "lapsed 3 days ago", Level: verdict.Stops},
-			{Number: link("904", "/certificates/904"), Person: link("Maximiliana Theodoropoulou-Vandenbergh", "/people/t2"), Programme: "Hydraulic systems", Employer: "Norrvind Drift", LastDay: "Tue 2 Mar 2027", Left: "last day today", Level: verdict.Cautions},
+			{Number: link("871", "/certificates/871"), Person: link("Oriol Casademont", "/people/t7"), Programme: "Work at height", Employer: "Norrvind Drift", LastDay: "Sat 27 Feb 2027", Month: "2027-02", Left: "lapsed 3 days ago", Level: verdict.Stops},
+			{Number: link("904", "/certificates/904"), Person: link("Maximiliana Theodoropoulou-Vandenbergh", "/people/t2"), Programme: "Hydraulic systems", Employer: "Norrvind Drift", LastDay: "Tue 2 Mar 2027", Month: "2027-03", Left: "last day today", Level: verdict.Cautions},
 			{Number: link("1042", "/certificates/1042"), Person: link("Ilze Krūmiņa", "/people/t1"), Programme: "Work at height", Employer: "Norrvind Drift", LastDay: "Sat 2 Mar 2029", Left: "731 days left"},
 		},
 		Pages: ui.Pages{Shown: "by last valid day", First: "/certificates", Next: "/certificates?after=1042"},
@@ -101,7 +101,7 @@ func sampleIntakes() Intakes {
 	return Intakes{
 		Shell: sampleShell("intakes", "Intakes"), Finding: "2 intakes run, 1 comes.",
 		Groups: []IntakeGroup{
-			{Name: "Running", Rows: []IntakeRow{{Name: link("27-03", "/intakes/i1"), Employer: "Norrvind Drift", Programme: "Work at height", Window: "Mon 1 – Fri 12 Mar", Trainees: "12", Say: "31 of 84 outcomes", Done: "31", Of: "84"}}},
+			{Name: "Running", Rows: []IntakeRow{{Name: link("27-03", "/intakes/i1"), Employer: "Norrvind Drift", Programme: "Work at height", Window: "Mon 1 – Fri 12 Mar", Left: "10 days left", Trainees: "12", Say: "31 of 84 outcomes", Done: "31", Of: "84"}}},
 			{Name: "Coming", Rows: []IntakeRow{{Name: link("27-04", "/intakes/i2"), Employer: "Almacén Eólico", Programme: "Hydraulic systems", Window: "Mon 15 – Fri 19 Mar", Trainees: "8", Say: "none yet", Done: "0", Of: "40"}}},
 		},
 	}
