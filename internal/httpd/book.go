@@ -127,6 +127,7 @@ func (v *visit) askForm(action string, ask booking.Ask, bad fault.Fields, sheet 
 		}
 	}
 	if sheet != nil {
+		c.Fixed = true
 		c.Intakes = []ui.Option{{Label: "The session's trainees", Chosen: true}}
 	}
 	for _, st := range form.Stations {

@@ -10,6 +10,7 @@ import (
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/session"
+	"rungbook/web"
 	"rungbook/web/page"
 	"rungbook/web/ui"
 )
@@ -35,13 +36,27 @@ func (v *visit) standDown(status int, sheet booking.Sheet, f url.Values, bad fau
 	if err != nil {
 		return err
 	}
-	var follows []string
+	line := v.span(s) + ", " + v.ref.Text(sheet.Station.Name) + ", " + peopleWords(s, sheet.Persons)
+	return v.show(status, page.StandDownPage(page.NewStandDown(v.page("Stand down "+link.Text, "week"), link.Text, line, link, form, reasons, f.Get("note"), v.follows(after), bad)))
+}
+
+// follows says what standing a session down would leave broken, a sentence for
+// all who would meet the same.
+func (v *visit) follows(after booking.Aftermath) []string {
+	var said []string
+	who := map[string][]string{}
 	for _, x := range after.Findings {
 		style := v.styleOf(after.Slice)
-		follows = append(follows, style.Ref(x.Who)+": "+x.Found.In(style)+"; required: "+x.Required.In(style)+".")
+		text := x.Found.In(style) + "; required: " + x.Required.In(style) + "."
+		if who[text] == nil {
+			said = append(said, text)
+		}
+		who[text] = append(who[text], style.Ref(x.Who))
 	}
-	line := v.span(s) + ", " + v.ref.Text(sheet.Station.Name) + ", " + peopleWords(s, sheet.Persons)
-	return v.show(status, page.StandDownPage(page.NewStandDown(v.page("Stand down "+link.Text, "week"), link.Text, line, link, form, reasons, f.Get("note"), follows, bad)))
+	for i, text := range said {
+		said[i] = web.List(who[text]) + ": " + text
+	}
+	return said
 }
 
 func standDown(v *visit) error {

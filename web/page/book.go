@@ -17,6 +17,7 @@ type BookChoices struct {
 	Stations  []ui.Option // the first takes any
 	From      string      // "2027-03-01"
 	Until     string
+	Fixed     bool              // the trainees are those of a session that moves
 	Errors    map[string]string // by field: exercise, intake, trainees, from, until, station
 }
 
@@ -25,6 +26,7 @@ type BookChoices struct {
 // while "of" is still the intake asked for.
 func NewBookAsk(c BookChoices) BookAsk {
 	ask := BookAsk{
+		Fixed:     c.Fixed,
 		Form:      ui.Form{Action: c.Action, Get: true, Hidden: c.Hidden, Swap: "book"},
 		Exercise:  ui.Field{Name: "exercise", Label: "Exercise", Kind: ui.Select, Required: true, Options: []ui.Option{{Label: "Choose an exercise"}}, Error: c.Errors["exercise"]},
 		Exercises: c.Exercises,
