@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"fmt"
 	"io"
 	"os"
@@ -27,17 +28,22 @@ func runCheck(args checkArgs, stdout, stderr io.Writer) error {
 		return err
 	}
 	report := check.Plan(p, pl, options)
-	style := verdict.PlainStyle(p.Zone)
-	for _, f := range report.Findings {
-		if _, err := fmt.Fprintf(stdout, "%s  %s  %s, %s\n", f.Rule, whoOf(f), f.Found.In(style), f.Required.In(style)); err != nil {
-			return fault.New(fault.Unusable, "the violations can't be written: %w", plainCause(err))
-		}
+	if err := writeViolations(stdout, report, verdict.PlainStyle(p.Zone)); err != nil {
+		return fault.New(fault.Unusable, "the violations can't be written: %w", plainCause(err))
 	}
 	summary(stderr, p, pl, options, len(report.Findings))
 	if len(report.Findings) > 0 {
 		return errFound
 	}
 	return nil
+}
+
+func writeViolations(w io.Writer, report verdict.Report, style verdict.Style) error {
+	out := bufio.NewWriter(w)
+	for _, f := range report.Findings {
+		fmt.Fprintf(out, "%s  %s  %s, %s\n", f.Rule, whoOf(f), f.Found.In(style), f.Required.In(style))
+	}
+	return out.Flush() // reports the first write that failed, too
 }
 
 // whoOf returns the id of the session or person; the plan as a whole is "plan".

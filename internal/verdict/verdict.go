@@ -123,7 +123,18 @@ func (r Report) At(l Level) []Finding {
 // Sort puts stops before cautions and keeps rule, then subject, in byte order,
 // so that the same judgement always reads the same.
 func (r *Report) Sort() {
-	slices.SortStableFunc(r.Findings, func(a, b Finding) int {
-		return cmp.Or(cmp.Compare(b.Level, a.Level), cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Subject(), b.Subject()))
+	type keyed struct {
+		subject string // worked out once: a broken plan has many findings
+		Finding
+	}
+	list := make([]keyed, len(r.Findings))
+	for i, f := range r.Findings {
+		list[i] = keyed{f.Subject(), f}
+	}
+	slices.SortStableFunc(list, func(a, b keyed) int {
+		return cmp.Or(cmp.Compare(b.Level, a.Level), cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.subject, b.subject))
 	})
+	for i := range list {
+		r.Findings[i] = list[i].Finding
+	}
 }
