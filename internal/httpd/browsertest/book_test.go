@@ -137,6 +137,7 @@ func (p *Page) wantRefusals() {
 	p.t.Helper()
 	p.Unfold("Not possible")
 	p.WantText("Found", "Required", "Nearest change")
+	p.WantSound()
 	var changes []string
 	for _, item := range p.Names("listitem") {
 		if i := strings.Index(item, "Nearest change "); i >= 0 {
@@ -166,6 +167,7 @@ func (p *Page) adjustAndBook(o offer) offer {
 	}
 	p.Within("group", "Standby rescuers").Uncheck(rescuers[0])
 	p.Click("button", "Check again")
+	p.WantSound()
 	p.WantText("Rescue cover", "Found", "Required", "at least 2 rescuers on "+o.station, "it can't be booked")
 	if p.Has("button", "Book "+o.start) {
 		p.t.Errorf("%s: what a rule stops can be booked", p.describe())
@@ -181,6 +183,7 @@ func (p *Page) adjustAndBook(o offer) offer {
 	p.WantStatus(200)
 	p.Want("status", "Booked.")
 	p.WantText(o.when, o.station, "booked", "What it delivers", "every rule holds", rescuers[0])
+	p.WantSound()
 	return o
 }
 
@@ -266,6 +269,7 @@ func (p *Page) standDownAndReopen(o offer) {
 	p.Click("button", "Stand down "+o.start)
 	p.WantPath("/sessions/")
 	p.WantText("stood down", "weather: Gusts over the limit all morning")
+	p.WantSound()
 	p.WantNoText("every rule holds")
 
 	p.Click("button", "Reopen "+o.start)

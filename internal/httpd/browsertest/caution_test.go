@@ -34,6 +34,7 @@ func TestACautionWaitsForTheResponsiblePerson(t *testing.T) {
 		p.menu("Needs attention")
 		p.Want("link", w.exercise+", "+o.when)
 		p.WantText(who)
+		p.WantSound()
 		if yours := strings.Contains(p.Text(), "Yours."); yours {
 			t.Error("an administrator is told that a field's cautions are theirs")
 		}
@@ -65,6 +66,7 @@ func TestTheResponsiblePersonAcceptsACaution(t *testing.T) {
 		p.Click("button", "Accept this caution")
 		p.Want("status", "Caution accepted.")
 		p.WantText("booked", "Accepted cautions", "Walked through with the crew on Monday", "1 caution, accepted")
+		p.WantSound()
 		p.WantNoText("own acceptance")
 
 		p.menu("Needs attention")
@@ -110,6 +112,7 @@ func (p *Page) acceptOwn(session string) {
 	p.Click("button", "Accept this caution")
 	p.WantStatus(422)
 	p.WantText("Tick that it is your own acceptance")
+	p.WantSound()
 	if got := p.Value("Why it is acceptable"); got != "I wrote the new version; it is approved tomorrow." {
 		p.t.Errorf("%s: the reason is now %q", p.describe(), got)
 	}

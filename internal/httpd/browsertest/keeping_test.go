@@ -24,12 +24,15 @@ func TestAStationIsShutAndOpenedAgain(t *testing.T) {
 		p.Click("button", "Shut "+station)
 		p.Want("status", "Shut. Look at what needs attention.")
 		p.WantText("may not be used now", "anchor test", "Anchor 4 reads low", "until somebody opens it")
+		p.WantSound()
 
 		p.menu("Needs attention")
 		p.WantText("A rule stops them now", station+" is shut")
+		p.WantSound()
 		p.menu("Yard")
 		p.Within("table", "Rigs and stations").Click("link", next)
 		p.WantText("1 rule stops it", station+" is shut", "anchor test")
+		p.WantSound()
 		p.menu("Week")
 		strips := p.Names("link")
 		broken := slices.IndexFunc(strips, func(n string) bool {
@@ -93,12 +96,14 @@ func TestAFailedInspectionStopsTheStation(t *testing.T) {
 		p.Want("status", "Inspection recorded.")
 		cause := "Inspection of " + station + " failed"
 		p.WantText("may not be used now", cause, strings.ToLower(what), "failed")
+		p.WantSound()
 
 		p.menu("Yard")
 		row := firstWith(p.Within("table", "Rigs and stations").Names("row"), station)
 		p.Within("table", "Rigs and stations").Within("row", row).WantText("failed on Tue 2 Mar")
 		p.menu("Needs attention")
 		p.WantText("A rule stops them now", cause)
+		p.WantSound()
 
 		p.Click("link", "Yard")
 		p.Within("table", "Rigs and stations").Within("row", row).Click("link", station)
@@ -172,6 +177,7 @@ func TestARescuePlanIsApprovedByAnotherThanItsAuthor(t *testing.T) {
 		p.Click("button", p.First("button", "Approve version "))
 		p.Want("status", "Approved.")
 		p.WantText(name+", version "+strings.TrimPrefix(approve, "Approve version ")+", in force", "due in")
+		p.WantSound()
 
 		p.Go(session)
 		p.WantText("every rule holds")

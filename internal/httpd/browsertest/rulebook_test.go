@@ -75,6 +75,7 @@ func TestANewVersionStopsUntilItIsConfirmed(t *testing.T) {
 		p.wantStopped(w)
 		p.menu("Needs attention")
 		p.WantText("not confirmed")
+		p.WantSound()
 		p.confirmWhatIsMine("curriculum", "planning")
 
 		responsible := demo.Open(t, look)
@@ -96,6 +97,7 @@ func (p *Page) wantStopped(w work) {
 	p.Fill("Until", "2027-03-19")
 	p.Click("button", "Find free times")
 	p.WantText("No free time", "not confirmed")
+	p.WantSound()
 	p.Fill("From", "2027-03-08")
 	p.Fill("Until", "2027-03-12")
 	p.Click("button", "Find free times")
