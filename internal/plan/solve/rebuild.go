@@ -25,6 +25,7 @@ type rebuilder struct {
 	rank    []int64 // by exercise
 	ready   []int
 	pending []int // needs to seat
+	awaited []int // needs that waited in this step
 	touched []*session
 	asked   []uint32 // by need: the step that last took it up
 	step    uint32
@@ -59,8 +60,11 @@ func (k *rebuilder) take(n int) bool {
 	return true
 }
 
-// rebuild seats what is pending as well as it can.
-func (k *rebuilder) rebuild() {
+// rebuild seats what is pending as well as it can. It reports whether what stands
+// then is valid: not so if something would be left without what must come before
+// it, and may not be touched.
+func (k *rebuilder) rebuild() bool {
+	k.awaited = k.awaited[:0]
 	for _, n := range k.pending {
 		if k.s.where[n] == nil {
 			k.await(n)
@@ -68,28 +72,56 @@ func (k *rebuilder) rebuild() {
 	}
 	k.pending = k.pending[:0]
 	k.evicted = 0
-	for {
-		e := k.nextExercise()
-		if e < 0 {
-			break
-		}
+	for e := k.nextExercise(); e >= 0; e = k.nextExercise() {
 		k.seatAll(e)
 	}
 	for _, e := range k.active {
 		k.waiting[e] = k.waiting[e][:0]
 	}
-	k.active = k.active[:0]
+	k.active, k.urgent = k.active[:0], -1
+	valid := k.settle() && !k.s.restless()
 	for _, x := range k.touched {
-		if x.serial < len(k.s.sessions) && k.s.sessions[x.serial] == x {
+		if valid && k.s.stands(x) {
 			k.recruit.trim(x)
 		}
 	}
 	k.touched = k.touched[:0]
-	k.urgent = -1
+	return valid && !k.s.restless()
+}
+
+// stands reports whether a session is on the board.
+func (s *state) stands(x *session) bool {
+	return x.serial < len(s.sessions) && s.sessions[x.serial] == x
+}
+
+// settle unseats what comes after a need that was given up, and so on. It reports
+// whether it could.
+func (k *rebuilder) settle() bool {
+	for i := 0; i < len(k.awaited); i++ {
+		n := k.awaited[i]
+		if k.s.where[n] != nil {
+			continue
+		}
+		for _, b := range k.s.t.before[k.s.t.needs[n].exercise] {
+			m := k.s.t.needOf(k.s.t.needs[n].trainee, b.exercise)
+			if m < 0 || k.s.where[m] == nil {
+				continue
+			}
+			if !k.mayUnseat(k.s.where[m]) {
+				if k.s.where[m].bound {
+					continue // the need is owed, and counts as such
+				}
+				return false
+			}
+			k.unseat(m, func(o int) { k.awaited = append(k.awaited, o) })
+		}
+	}
+	return true
 }
 
 // await puts a need on the waiting list of its exercise.
 func (k *rebuilder) await(n int) {
+	k.awaited = append(k.awaited, n)
 	e, t := k.s.t.needs[n].exercise, k.s.t.needs[n].trainee
 	if len(k.waiting[e]) == 0 && !slices.Contains(k.active, e) {
 		k.active = append(k.active, e)

@@ -7,7 +7,8 @@ type ruin struct {
 	do   func(k *rebuilder, x *session, most int) // starting at x, about most needs
 }
 
-// ruins are the ways to ruin, in the order in which they are numbered.
+// ruins are the ways to ruin, in the order in which they are numbered; that for
+// needs without a seat is the last.
 var ruins = []ruin{
 	{"group", ruinGroup},
 	{"day", ruinDay},

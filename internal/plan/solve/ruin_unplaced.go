@@ -24,15 +24,32 @@ func ruinUnplaced(k *rebuilder, x *session, most int) {
 		return
 	}
 	e := s.t.needs[n].exercise
-	if w := s.windowOf(t, e); !w.none() && k.chance.IntN(4) > 0 {
-		k.clearDay(t, e, w.days, most)
-	} else {
+	switch w := s.windowOf(t, e); {
+	case w.none() || k.chance.IntN(6) == 0:
 		k.unseatTrainee(t)
+	case k.chance.IntN(4) == 0:
+		k.unseatFellows(t)
+		k.look.haste = k.chance.Int64N(s.t.scale/2 + 1)
+	default:
+		k.clearDay(t, e, w.days, most)
 	}
 	if k.chance.IntN(2) == 0 {
 		k.urgent = e
 	}
 }
+
+// unseatFellows unseats those who came with a trainee, over their whole time: what
+// they do first may have to move so that what comes last has room.
+func (k *rebuilder) unseatFellows(t int) {
+	for _, u := range k.s.t.intakes[k.s.t.intakeOf[t]].trainees {
+		if len(k.pending) < mostFellows {
+			k.unseatTrainee(u)
+		}
+	}
+}
+
+// mostFellows is about how many needs are unseated at once at most.
+const mostFellows = 250
 
 // pickOpen draws a need without a seat that may be seated; −1 if it finds none.
 func (k *rebuilder) pickOpen() int {
@@ -101,7 +118,7 @@ func (k *rebuilder) clearDay(t, e int, days dayRange, most int) {
 		if len(k.pending) >= most {
 			return
 		}
-		if o.serial < len(s.sessions) && s.sessions[o.serial] == o {
+		if s.stands(o) {
 			k.clear(o)
 		}
 	}

@@ -27,6 +27,7 @@ type seater struct {
 type look struct {
 	late  bool  // prefer the end of the day
 	noise int64 // up to so many 1024ths are added to what a choice costs
+	haste int64 // what a day's delay costs for each exercise that comes after
 	blink int   // one in so many choices is overlooked; 0 = none (Christiaens and Vanden Berghe 2020)
 }
 
@@ -273,7 +274,7 @@ func (k *seater) price(e int, o *opening, height int) {
 		return true
 	})
 	// Those who can't all come are compared by what the whole pool will cost.
-	o.cost = best / 64
+	o.cost = best/64 + k.look.haste*int64(s.t.height[e]*(o.day-k.pool[0].window.days.from))
 	o.cost += k.noise(o.cost)
 }
 

@@ -34,7 +34,7 @@ func (w *walk) walkStep(o *Tuning) {
 		return
 	}
 	w.step++
-	how := w.ruinBy.pick(w.chance)
+	how := w.pickRuin()
 	w.s.log = w.s.log[:0]
 	before := w.current
 	w.pickLook(o)
@@ -44,10 +44,10 @@ func (w *walk) walkStep(o *Tuning) {
 		}
 	}
 	w.addOpen(o)
-	w.rebuild()
+	valid := w.rebuild()
 	after := w.s.guide()
 	points := int64(0)
-	if w.anneal.accepts(after-before, w.chance) && !w.s.restless() {
+	if valid && w.anneal.accepts(after-before, w.chance) {
 		w.current = after
 		if after < before {
 			points = 2
@@ -72,13 +72,13 @@ func (w *walk) walkStep(o *Tuning) {
 func (w *walk) build() {
 	w.step++
 	w.s.log = w.s.log[:0]
-	w.look, w.inOrder = look{}, byDepth
+	// Searches differ in how much they hurry, since neither is best everywhere.
+	w.look, w.inOrder = look{haste: w.s.t.scale * int64(w.number%4) / 16}, byDepth
 	for _, n := range w.building[0] {
 		w.take(n)
 	}
 	w.building = w.building[1:]
-	w.rebuild()
-	if w.s.restless() {
+	if !w.rebuild() {
 		w.s.undo(0)
 	}
 	w.current = w.s.guide()
@@ -91,6 +91,15 @@ func (w *walk) build() {
 func (w *walk) keepBest() {
 	w.bestCost = w.s.rating()
 	w.best.copyFrom(w.s)
+}
+
+// pickRuin draws a way to ruin. As long as needs have no seat, one step in three is
+// for them, whether or not that has paid lately: each seat counts more than all else.
+func (w *walk) pickRuin() int {
+	if len(w.s.open) > 0 && w.chance.IntN(3) == 0 {
+		return len(ruins) - 1
+	}
+	return w.ruinBy.pick(w.chance)
 }
 
 // pickSession draws a session that may be changed; nil if it finds none soon.
@@ -110,6 +119,9 @@ func (w *walk) pickLook(o *Tuning) {
 	w.look = look{late: w.chance.IntN(4) == 0, blink: o.Blink}
 	if w.chance.IntN(2) == 0 {
 		w.look.noise = w.chance.Int64N(o.Noise + 1)
+	}
+	if w.chance.IntN(3) == 0 {
+		w.look.haste = w.chance.Int64N(w.s.t.scale/o.Haste + 1)
 	}
 }
 

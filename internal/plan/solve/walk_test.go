@@ -16,8 +16,12 @@ import (
 	"rungbook/internal/plan/solve/bound"
 )
 
-// priced gives a drawn problem weights of all kinds.
+// priced gives a drawn problem weights of all kinds, and sometimes a chain of
+// exercises.
 func (d dice) priced(p *plan.Problem) *plan.Problem {
+	for i := 1; i < len(p.Exercises) && d.chance(50); i++ {
+		p.Exercises[i].After = []plan.After{{Exercise: p.Exercises[i-1].ID}}
+	}
 	p.Weights = plan.Weights{
 		Unplaced: pick[int64](d, 1000, 100_000, 7), StaffMinute: pick[int64](d, 1, 0, 3), TraineeDay: pick[int64](d, 120, 0, 7),
 		IntakeDay: pick[int64](d, 60, 0, 1), Moved: pick[int64](d, 200, 0, 5),
@@ -61,6 +65,9 @@ func walksValid(t rapid.TB, z civil.Zone, d dice) {
 	}
 	r := newRun(p, &o)
 	w := r.walks[d.upTo(len(r.walks)-1)]
+	if d.chance(30) {
+		w.region.days = dayRange{d.upTo(r.t.days), r.t.days - d.upTo(r.t.days/2)}
+	}
 	for range 12 {
 		w.walkStep(&r.tuning)
 		w.agrees(t, r)
