@@ -1,9 +1,9 @@
-// Package solve finds times for sessions: for one exercise and one group among
-// the sessions that stand, with station and staff (Insertions), and the fast test
-// of a session that a search needs (Fits). It knows the problem types and nothing
-// of where a problem came from; it does not word refusals and is not the judge:
-// that is plan/check, with which it shares no code. Read ask.go first, then
-// insert.go and station.go.
+// Package solve finds times for sessions: whole plans (Plan), and for one exercise
+// and one group among the sessions that stand, with station and staff (Insertions,
+// Fits). It knows the problem types and nothing of where a problem came from; it
+// does not word refusals and is not the judge: that is plan/check, with which it
+// shares no code. For booking read ask.go first, then insert.go and station.go; for
+// planning plan.go, then walk.go, rebuild.go and seat.go.
 //
 // # From problem to board
 //
@@ -62,9 +62,53 @@
 // Offers break nothing that the session itself answers for, also where the
 // session they move breaks it already and check would let that stand.
 //
+// # Planning
+//
+// Plan is large neighbourhood search (Shaw 1998; Ropke and Pisinger 2006): a step
+// unseats needs that have something to do with each other (ruin*.go, one way a
+// file), seats them again greedily with a little chance (rebuild.go, seat.go), and
+// keeps the outcome or takes it back by the log (state.go). Ways to ruin that paid
+// lately are taken more often (choice.go). Acceptance is annealing in cycles, each
+// twice as long as the last (accept.go; Kirkpatrick, Gelatt and Vecchi 1983). It
+// goes by a cost in which a need without a seat counts what seating it can cost at
+// most, not weights.unplaced, which would drown every other term (state.guide).
+//
+// A seat is a place in a standing session (join.go) or in a new one. For a new one
+// the seater asks, for each day and spot, at which starts most of those who wait
+// can come, and takes the number that costs least for each: what is left over is
+// priced by the best split into sessions, a small dynamic programme (guides.go).
+// Sometimes it overlooks a choice, hurries, or begins at the end of the day, so
+// that it does not always find the same (blinks: Christiaens and Vanden Berghe
+// 2020). Staff are the smallest team and of these the least scarce people.
+//
+// # Why a step costs what it touches
+//
+// The starts at which somebody is free are a bit set for each person, day and shape
+// of session (free.go, freeday.go), and so are those at which a spot is free
+// (place.go): "these six and this station" is a few ANDs. A set is worked out when
+// it is asked for, and kept under a fingerprint of all that can matter to it
+// (marks.go; Zobrist 1970): an exclusive or, so that taking a step back makes the
+// old sets good again. Costs are kept as sums (state.go). Lists of people in a
+// session are never changed in place, so a copy of a plan is a flat copy.
+//
+// # Same effort, same bytes
+//
+// Four logical searches, whatever the number of cores, each with a stream of chance
+// of its own, take a fixed number of steps and wait for each other: a round. The
+// clock only decides after which round to stop, and the bound takes its steps in
+// rounds too (proof.go). On a short horizon each search has its own plan, and at the
+// end of a cycle all go on from the best. On a long one they change one plan
+// together, each its own days (region.go). There are no fractions and no walks over
+// maps.
+//
+// What a search relies on is judged in the tests: after each step on random
+// problems check finds nothing and the cost is the definition's; the fast sets equal
+// the slow test; a step taken back leaves no trace.
+//
 // # Short names
 //
 // b board, c compiled, q inquiry, s session, st station, e exercise, t trainee or
 // instant, p person, policy or period, d day, k kit or course, f report of faults,
-// v view, m mate.
+// v view, m mate; in the search also n need, x session, w walk or window, k rebuilder
+// or seater, sp spot.
 package solve

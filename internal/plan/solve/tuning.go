@@ -30,11 +30,11 @@ var settings = []setting{
 	{"steps", 1, 32, 1 << 20, "steps of each search between two barriers", func(t *Tuning, v int64) { t.Steps = v }},
 	{"meet", 1, 4, 1 << 20, "rounds between two meetings of searches that work on one plan", func(t *Tuning, v int64) { t.Meet = v }},
 	{"ruin", 2, 60, 10_000, "most needs to unseat in a step", func(t *Tuning, v int64) { t.Ruin = int(v) }},
-	{"open", 0, 12, 10_000, "most needs without a seat to take up in a step", func(t *Tuning, v int64) { t.Open = int(v) }},
+	{"open", 0, 40, 10_000, "most needs without a seat to take up in a step", func(t *Tuning, v int64) { t.Open = int(v) }},
 	{"noise", 0, 256, 10_240, "most that chance adds to what a choice costs, in 1024ths", func(t *Tuning, v int64) { t.Noise = v }},
 	{"haste", 1, 4, 1 << 20, "a day of delay costs at most one in so many of a need's mean cost", func(t *Tuning, v int64) { t.Haste = v }},
 	{"blink", 0, 100, 10_000, "one in so many choices is overlooked, 0 = none", func(t *Tuning, v int64) { t.Blink = int(v) }},
-	{"hot", 0, 512, 1 << 20, "temperature at the start of a cycle, in 1024ths of a need's mean cost", func(t *Tuning, v int64) { t.Hot = v }},
+	{"hot", 0, 1024, 1 << 20, "temperature at the start of a cycle, in 1024ths of a need's mean cost", func(t *Tuning, v int64) { t.Hot = v }},
 	{"cold", 0, 16, 1 << 20, "temperature at the end of a cycle, in 1024ths of a need's mean cost", func(t *Tuning, v int64) { t.Cold = v }},
 	{"cycle", 1, 1000, 1 << 30, "steps of the first cycle; each is twice as long as the last", func(t *Tuning, v int64) { t.Cycle = v }},
 }
