@@ -101,51 +101,8 @@ func (r *run) newWalk(i int) *walk {
 	k.begin(r.o.Old)
 	w.current = k.s.guide()
 	w.keepBest()
-	w.building = r.batches(i)
+	w.building, w.retries = r.batches(i), mostRetries
 	return w
-}
-
-// batches divides the needs into those of an intake each, in an order of its own
-// for each search: the first to end, the first to begin, and by chance.
-func (r *run) batches(number int) [][]int {
-	t := r.t
-	order := make([]int, len(t.intakes))
-	for i := range order {
-		order[i] = i
-	}
-	chance := newChance(uint64(r.o.Seed), 1000+uint64(number))
-	chance.Shuffle(len(order), func(i, j int) { order[i], order[j] = order[j], order[i] })
-	end := func(in int) int { return t.traineeDays[t.intakes[in].trainees[0]].to }
-	begin := func(in int) int { return t.traineeDays[t.intakes[in].trainees[0]].from }
-	switch number % 4 {
-	case 0, 3:
-		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(end(a), end(b)) })
-	case 1:
-		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(begin(a), begin(b)) })
-	}
-	var out [][]int
-	const most = 400
-	for n, owed := range t.owed {
-		if owed && len(out) == 0 {
-			out = append(out, nil)
-		}
-		if owed {
-			out[0] = append(out[0], n)
-		}
-	}
-	for _, in := range order {
-		var batch []int
-		for _, tr := range t.intakes[in].trainees {
-			batch = append(batch, t.needsOf[tr]...)
-			if len(batch) > most {
-				out, batch = append(out, batch), nil
-			}
-		}
-		if len(batch) > 0 {
-			out = append(out, batch)
-		}
-	}
-	return out
 }
 
 func (r *run) stopped() bool { return r.o.Stop != nil && r.o.Stop() }

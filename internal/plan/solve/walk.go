@@ -10,6 +10,7 @@ type walk struct {
 	bestCost rating  // of best
 	current  int64   // guide of the state
 	building [][]int // needs still to be seated for the first time, a batch a step
+	retries  int     // batches that may still be tried again
 	steps    int64
 	apart    bool // it works on a plan of its own and keeps the best
 	cycled   bool // a cycle has ended since the last barrier
@@ -65,25 +66,6 @@ func (w *walk) walkStep(o *Tuning) {
 	w.ruinBy.reward(how, points)
 	if w.anneal.next() {
 		w.cycled = true
-	}
-}
-
-// build seats the next batch of needs for the first time.
-func (w *walk) build() {
-	w.step++
-	w.s.log = w.s.log[:0]
-	// Searches differ in how much they hurry, since neither is best everywhere.
-	w.look, w.inOrder = look{haste: w.s.t.scale * int64(w.number%4) / 16}, byDepth
-	for _, n := range w.building[0] {
-		w.take(n)
-	}
-	w.building = w.building[1:]
-	if !w.rebuild() {
-		w.s.undo(0)
-	}
-	w.current = w.s.guide()
-	if w.s.rating().less(w.bestCost) {
-		w.keepBest()
 	}
 }
 
