@@ -37,6 +37,7 @@ type Progress struct {
 	Steps       int64 // of all searches
 	Cost, Bound plan.Cost
 	Unplaced    int
+	SoFar       func() Result // the best plan so far, that of as many rounds; to be called only while Tell runs
 }
 
 // Result is a plan and how much work it took.
@@ -164,7 +165,7 @@ func (r *run) tell() {
 	if r.o.Tell == nil {
 		return
 	}
-	p := Progress{Effort: r.effort, Cost: plan.Cost(r.cost.cost), Bound: r.bound, Unplaced: r.unplaced()}
+	p := Progress{Effort: r.effort, Cost: plan.Cost(r.cost.cost), Bound: r.bound, Unplaced: r.unplaced(), SoFar: r.soFar}
 	for _, w := range r.walks {
 		p.Steps += w.steps
 	}
