@@ -7,10 +7,13 @@ import "rungbook/internal/plan"
 type Climber struct {
 	f          *facts
 	p          *plan.Problem
-	grain      int64  // every cost is a multiple of it
-	out, whole *climb // needs left out, alone; the whole cost with a capped weight of them
-	capped     int64  // weights.unplaced as whole counts it
-	moved      int64  // sessions of old that can't stay as they are
+	grain      int64      // every cost is a multiple of it
+	out, whole *climb     // needs left out, alone; the whole cost with a capped weight of them
+	capped     int64      // weights.unplaced as whole counts it
+	own        []*ownDays // each intake by itself
+	ownSum     int64      // what they add up to, with the cuts' least staff minutes
+	turn       int        // the intake whose turn it is
+	moved      int64      // sessions of old that can't stay as they are
 	steps      int
 	best       plan.Cost
 }
@@ -29,6 +32,7 @@ func New(p *plan.Problem, old []plan.Session) *Climber {
 	c.f.layShifts()
 	grounds := c.f.newYard()
 	c.out, c.whole = c.countOut(grounds), c.countAll(grounds)
+	c.countOwn()
 	c.settle()
 	return c
 }
@@ -40,9 +44,10 @@ func (c *Climber) Step() bool {
 	}
 	c.steps++
 	before := c.best
-	if c.steps%4 == 0 || (c.steps < 100 && c.steps%2 == 0) {
+	switch {
+	case c.steps%8 == 0:
 		c.out.step()
-	} else {
+	case c.steps%8 == 4 || !c.stepOwn():
 		c.whole.step()
 	}
 	c.settle()
@@ -81,7 +86,7 @@ func (c *Climber) settle() {
 	w := c.p.Weights
 	least := w.Moved * c.moved
 	if c.f != nil {
-		least += (w.Unplaced-c.capped)*c.leastOut() + max(0, ceilDiv(c.whole.best, scale), c.capped*c.leastOut())
+		least += (w.Unplaced-c.capped)*c.leastOut() + max(0, ceilDiv(max(c.whole.best, c.ownSum), scale), c.capped*c.leastOut())
 	}
 	if c.grain > 0 {
 		least = ceilDiv(least, c.grain) * c.grain
@@ -94,7 +99,7 @@ func (c *Climber) leastOut() int64 {
 	if c.f == nil {
 		return 0
 	}
-	return max(0, ceilDiv(c.out.best, scale))
+	return max(0, ceilDiv(c.out.best, outScale))
 }
 
 // grain is a number that divides every plan's cost.
@@ -147,7 +152,7 @@ func (c *Climber) countable() bool {
 // countOut climbs on the number of needs left out alone. Beside no prices it
 // starts from the best of those that make one ground's seats as dear as leaving out.
 func (c *Climber) countOut(grounds []*ground) *climb {
-	d := newDual(c.f, weights{unplaced: scale}, nil, grounds)
+	d := newDual(c.f, weights{unplaced: outScale}, nil, grounds)
 	from := []*prices{newPrices(c.f, 0)}
 	for _, g := range grounds {
 		x := newPrices(c.f, 0)
@@ -157,7 +162,7 @@ func (c *Climber) countOut(grounds []*ground) *climb {
 				continue
 			}
 			for day := range c.f.days {
-				x.seat[i*len(c.f.days)+day] = scale
+				x.seat[i*len(c.f.days)+day] = outScale
 			}
 		}
 		from = append(from, x)
@@ -166,7 +171,7 @@ func (c *Climber) countOut(grounds []*ground) *climb {
 	for i := range c.f.exercises {
 		needs += int64(c.f.exercises[i].needs)
 	}
-	return newClimb(d, from, scale*max(1, needs/200))
+	return newClimb(d, from, outScale*max(1, needs/200))
 }
 
 // countAll climbs on the whole cost. It starts without prices or with the best sum
@@ -180,7 +185,35 @@ func (c *Climber) countAll(grounds []*ground) *climb {
 		x.cut[k] = d.w.staff
 	}
 	first := d.value(x)
-	return newClimb(d, []*prices{newPrices(c.f, len(cuts)), x}, max(scale, first/50))
+	return newClimb(d, []*prices{newPrices(c.f, len(cuts)), x}, max(scale, first/100))
+}
+
+// countOwn bounds every intake by itself, under the cuts from which whole starts.
+func (c *Climber) countOwn() {
+	c.ownSum = c.whole.d.payCuts(c.whole.at)
+	for in := range c.f.intakes {
+		o := newOwnDays(c.whole.d, in)
+		least, _ := o.bound()
+		c.own, c.ownSum = append(c.own, o), c.ownSum+least
+	}
+}
+
+// stepOwn gives the next intake that can still rise a turn, and reports whether
+// there was one.
+func (c *Climber) stepOwn() bool {
+	for range c.own {
+		o := c.own[c.turn]
+		c.turn = (c.turn + 1) % len(c.own)
+		if o.settled {
+			continue
+		}
+		before, _ := o.bound()
+		o.step()
+		after, _ := o.bound()
+		c.ownSum += after - before
+		return true
+	}
+	return false
 }
 
 func containsAll(list, all []int) bool {

@@ -21,13 +21,14 @@ type climb struct {
 	idle     int        // steps since the bound rose
 	steps    int
 	leastTry int64
+	patience int // steps without a rise after which the target comes nearer
 }
 
 const fine = 1 << 10
 
 // newClimb starts from the best of the given prices.
 func newClimb(d *dual, from []*prices, reach int64) *climb {
-	c := &climb{d: d, trial: newPrices(d.f, len(d.cuts)), reach: reach, leastTry: max(1, reach/200)}
+	c := &climb{d: d, trial: newPrices(d.f, len(d.cuts)), reach: reach, patience: 20, leastTry: max(1, reach/2000)}
 	for i, x := range from {
 		if v := d.value(x); i == 0 || v > c.best {
 			c.best, c.at = v, x
@@ -52,7 +53,7 @@ func (c *climb) step() bool {
 	c.move()
 	v := c.d.value(c.trial)
 	rose := v > c.best
-	c.average(rose)
+	c.turn()
 	c.from.copyFrom(c.trial)
 	c.here = v
 	if rose {
@@ -63,23 +64,31 @@ func (c *climb) step() bool {
 		c.at.copyFrom(c.trial)
 		return true
 	}
-	if c.idle++; c.idle%20 == 0 {
-		c.reach = max(c.leastTry, c.reach*3/4)
-		c.from.copyFrom(c.at)
-		c.here = c.best
+	if c.idle++; c.idle%c.patience == 0 {
+		c.reach = max(c.leastTry, c.reach*2/3)
 	}
 	return false
 }
 
-// average mixes the newest excess into the mean.
-func (c *climb) average(rose bool) {
-	part := int64(fine / 8)
-	if rose {
-		part = fine / 4
-	}
-	for i, list := range c.d.over.lists() {
+// turn mixes the newest excess with the last direction so that the two don't
+// undo each other (Camerini, Fratta and Maffioli 1975).
+func (c *climb) turn() {
+	var dot, norm int64
+	over := c.d.over.lists()
+	for i, list := range over {
 		for k, v := range list {
-			c.mean[i][k] += (v*fine - c.mean[i][k]) * part / fine
+			u := c.unit(i, k)
+			m := c.mean[i][k] / u
+			dot, norm = dot+v/u*m, norm+m*m/fine
+		}
+	}
+	part := int64(0) // of the last direction, in parts of 1/fine
+	if dot < 0 && norm > 0 {
+		part = min(2*fine, -dot*3/2/max(1, norm/fine))
+	}
+	for i, list := range over {
+		for k, v := range list {
+			c.mean[i][k] = v*fine + c.mean[i][k]*part/fine
 		}
 	}
 }
@@ -104,7 +113,7 @@ func (c *climb) move() {
 		}
 		for k, v := range list {
 			u := c.unit(i, k)
-			by := mulDiv(c.best+c.reach-c.here, v/u, norm) / u
+			by := mulDiv(c.best+c.reach-c.here, v, norm) / (u * u)
 			to[i][k] = min(most, max(0, from[i][k]+by))
 		}
 	}

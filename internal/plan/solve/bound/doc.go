@@ -14,6 +14,8 @@
 //   - yard.go, knapsack.go: what stations and zones hold in a day.
 //   - people.go, shift.go: what a member of staff can do in a day.
 //   - prices.go, dual.go, climb.go: prices, what they prove, how they improve.
+//   - sell.go, menu.go: what a day's sessions are worth under prices.
+//   - own.go: every intake by itself, last day by last day.
 //   - moved.go: sessions of an older plan that can't stay.
 //   - bound.go puts it together: a climb on the needs that must stay unplaced alone
 //     (a whole number, so rounded up) and one on the whole cost. Read it first.

@@ -22,17 +22,19 @@ package bound
 // newBook), so the sum is a lower bound, whatever the prices. All numbers are
 // whole; nothing is rounded but downwards.
 type dual struct {
-	f       *facts
-	w       weights
-	cuts    []cut
-	grounds []*ground
-	staffed bool    // staff prices are in use
-	cutsAt  [][]int // by class: cuts that hold one of its needs
+	f        *facts
+	w        weights
+	cuts     []cut
+	grounds  []*ground
+	staffed  bool    // staff prices are in use
+	cutsAt   [][]int // by class: cuts that hold one of its needs
+	teachers []int   // by exercise and day: see teachersOn
 
 	staff    []int64   // by exercise and day: what a staff minute costs beside the cuts
 	paid     []int64   // by exercise and day: staff minutes of the sessions chosen
 	dropped  []int64   // by cut: needs left out
-	unplaced [][]int64 // by class: what leaving out an exercise costs
+	fees     [][]int64 // by class and exercise: what leaving it out costs; nil = unplaced
+	unplaced [][]int64 // the same less what cuts give back
 	paths    []path
 	over     excess
 }
@@ -49,6 +51,10 @@ func newDual(f *facts, w weights, cuts []cut, grounds []*ground) *dual {
 	}
 	for range f.classes {
 		d.unplaced = append(d.unplaced, make([]int64, len(f.exercises)))
+	}
+	d.teachers = make([]int, n)
+	for k := range d.teachers {
+		d.teachers[k] = f.teachersOn(k/len(f.days), k%len(f.days))
 	}
 	for i := range f.people {
 		for _, s := range f.people[i].days {
@@ -85,6 +91,10 @@ func (d *dual) payCuts(x *prices) (sum int64) {
 		d.staff[i] = d.w.staff
 	}
 	for c := range d.unplaced {
+		if d.fees != nil {
+			copy(d.unplaced[c], d.fees[c])
+			continue
+		}
 		for e := range d.unplaced[c] {
 			d.unplaced[c][e] = d.w.unplaced
 		}
@@ -156,85 +166,13 @@ func (d *dual) follow(c, last int, x *prices, p *path) (beyond int64) {
 	}
 	p.walk(v, min(last-v.first, len(v.can)-1), len(f.days), v.count, d.over.seat, left)
 	for _, e := range v.dropped {
-		price, day := f.priceDropped(e, x, d.w.unplaced)
+		price, day := f.priceDropped(e, x, d.unplaced[c][e])
 		beyond += int64(v.count) * price
 		if day >= 0 {
 			d.over.seat[e*len(f.days)+day] += int64(v.count)
 		}
 	}
 	return beyond
-}
-
-// session is what one session at a place is worth, with its best crew.
-func (d *dual) session(i, day int, x *prices) (worth int64, with crew) {
-	at := &d.f.places[i]
-	k := at.exercise*len(d.f.days) + day
-	if x.seat[k] == 0 {
-		return 0, with
-	}
-	pay := int64(d.f.exercises[at.exercise].hold()) * d.staff[k]
-	for _, c := range at.crews {
-		v := x.seat[k]*int64(c.seats) - pay*int64(c.staff) - x.teach[k]*int64(c.teachers) - x.aid[k]*int64(c.staff-c.teachers)
-		if v > worth {
-			worth, with = v, c
-		}
-	}
-	return worth, with
-}
-
-// ground is the most that the days of a ground are worth.
-func (d *dual) ground(g *ground, x *prices) (sum int64) {
-	worth, with, most := make([]int64, len(g.places)), make([]crew, len(g.places)), make([]int, len(g.places))
-	for day, v := range g.days {
-		if v == nil {
-			continue
-		}
-		any := false
-		for k, i := range g.places {
-			worth[k], most[k] = 0, d.f.mostSessions(d.f.places[i].exercise)
-			if len(d.f.places[i].starts[day]) > 0 {
-				worth[k], with[k] = d.session(i, day, x)
-			}
-			any = any || worth[k] > 0
-		}
-		if any {
-			sum += v.value(worth, most, func(k, times int) { d.seat(g.places[k], day, with[k], int64(times)) })
-		}
-	}
-	return sum
-}
-
-// seat counts sessions of the cheapest answer.
-func (d *dual) seat(i, day int, with crew, times int64) {
-	e := d.f.places[i].exercise
-	k := e*len(d.f.days) + day
-	d.over.seat[k] -= times * int64(with.seats)
-	d.over.teach[k] += times * int64(with.teachers)
-	d.over.aid[k] += times * int64(with.staff-with.teachers)
-	d.paid[k] += times * int64(with.staff) * int64(d.f.exercises[e].hold())
-}
-
-// value is the most that one day of a ground is worth.
-func (v *fullDays) value(worth []int64, most []int, took func(place, times int)) (sum int64) {
-	for i := range v.apart {
-		sum += v.apart[i].value(worth, most, took)
-	}
-	var chosen []uint8
-	for _, full := range v.full {
-		var s int64
-		for k, n := range full {
-			s += int64(n) * worth[k]
-		}
-		if s > sum {
-			sum, chosen = s, full
-		}
-	}
-	for k, n := range chosen {
-		if n > 0 && worth[k] > 0 {
-			took(k, int(n))
-		}
-	}
-	return sum
 }
 
 // people is the most that the staff's days are worth.

@@ -17,6 +17,7 @@ type facts struct {
 	people    []person
 	classes   []class
 	intakes   [][]int       // classes of each intake
+	own       bool          // one intake alone stands here for all (see ownDays)
 	grid      civil.Minutes // two starts of one day lie a multiple of it apart
 }
 

@@ -1,7 +1,10 @@
 package bound
 
 // scale is how many parts the unit of cost is cut into for prices.
-const scale = 64
+const scale = 1 << 12
+
+// outScale is the same where only needs left out are counted.
+const outScale = 1 << 16
 
 // prices are what a relaxed rule costs: one seat in an exercise on a day, one
 // instructor or one further member of staff for a session of it on that day (by

@@ -19,7 +19,16 @@ type ground struct {
 // Where they would be too many, apart holds its stations one by one.
 type fullDays struct {
 	full  [][]uint8
+	tops  []uint8 // by place, the most in full
 	apart []berth
+}
+
+// top is the most sessions of place k among the counts.
+func (v *fullDays) top(k int) (n int) {
+	if v.tops != nil {
+		n = int(v.tops[k])
+	}
+	return n
 }
 
 // room is a station or zone of a ground on one day: sessions of place i take
@@ -255,12 +264,22 @@ func (f *facts) fill(list []int, d int, rooms []room) *fullDays {
 	add(0)
 	if work > 40*mostFullDays || len(v.full) > mostFullDays {
 		v.full, v.apart = nil, f.berths(list, rooms)
+		return v
+	}
+	v.tops = make([]uint8, len(list))
+	for _, full := range v.full {
+		for k, n := range full {
+			v.tops[k] = max(v.tops[k], n)
+		}
 	}
 	return v
 }
 
 // mostSessions is how many sessions of an exercise can have trainees in them.
 func (f *facts) mostSessions(e int) int {
+	if f.own { // others may fill up a session
+		return f.exercises[e].needs
+	}
 	return f.exercises[e].needs / max(1, f.exercises[e].GroupMin)
 }
 
