@@ -57,20 +57,26 @@ func TestElevationsLookAsTheyDid(t *testing.T) {
 		drawings[name] = b.String()
 	}
 	for name, got := range drawings {
-		path := filepath.Join("testdata", name)
-		got = strings.ReplaceAll(got, "><", ">\n<") + "\n"
-		if *update {
-			if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		want, err := os.ReadFile(path)
-		if err != nil {
+		golden(t, name, got)
+	}
+}
+
+// golden compares a drawing with the one kept in testdata.
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
+	got = strings.ReplaceAll(got, "><", ">\n<") + "\n"
+	if *update {
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
 			t.Fatal(err)
 		}
-		if got != string(want) {
-			t.Errorf("%s has changed; look at it and run the test with -update", name)
-		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got != string(want) {
+		t.Errorf("%s has changed; look at it and run the test with -update", name)
 	}
 }
 

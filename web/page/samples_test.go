@@ -40,5 +40,6 @@ func samplePages() map[string]templ.Component {
 		"search":       SearchPage(sampleSearch()),
 	}
 	maps.Copy(pages, bookingPages())
+	maps.Copy(pages, draftPages())
 	return pages
 }

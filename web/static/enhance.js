@@ -3,11 +3,11 @@
 // 2 send a form once                                      every POST form
 // 3 "/" goes to the search field                          input[data-search]
 // 4 arrow keys on a board, one tab stop                   table[data-board]
+// 5 a region follows what the server tells                [data-follow="address"]
 (() => {
   "use strict";
 
-  // 1. The same address is fetched and the region taken out of the full page.
-  // On any surprise the browser does what it would have done without us.
+  // 1. The region is taken out of the full page; on any surprise the browser does what it would have done without us.
   const swap = async (url, options, regionID, giveUp) => {
     const region = document.getElementById(regionID);
     if (!region) return giveUp();
@@ -23,8 +23,7 @@
       region.replaceWith(fresh);
       document.title = page.title;
       const said = page.querySelector('[role="status"]');
-      const status = document.querySelector('[role="status"]');
-      if (said && status) status.replaceChildren(...said.childNodes);
+      if (said) document.querySelector('[role="status"]')?.replaceChildren(...said.childNodes);
       if (!post) history.pushState({ swap: true }, "", answer.url);
       boards(fresh);
       const target = fresh.querySelector("[data-focus]") || fresh.querySelector("h1, h2, h3, caption") || fresh;
@@ -138,6 +137,13 @@
     e.preventDefault();
     to.focus();
   };
+
+  // 5. Each "look" is the region anew; at the end, or when the server is lost, the page is asked for again.
+  for (const region of document.querySelectorAll("[data-follow]")) {
+    const source = new EventSource(region.dataset.follow);
+    source.addEventListener("look", (e) => { region.innerHTML = e.data; source.onerror = () => source.readyState === 2 && location.reload(); });
+    source.addEventListener("end", () => { source.close(); location.reload(); });
+  }
 
   boards(document);
 })();

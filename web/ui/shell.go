@@ -13,6 +13,7 @@ type Shell struct {
 	Path    string   // this page's address, so that a change of theme comes back
 	AsOf    AsOf
 	Query   string // what was searched, kept in the search field
+	Reload  string // seconds after which a browser without script asks again; "" for never
 	// NoSearch hides the search field from those who may see only their own page.
 	NoSearch bool
 }
@@ -42,6 +43,8 @@ func Sections() []Section {
 		{ID: "yard", Label: "Yard", Href: "/"},
 		{ID: "week", Label: "Week", Href: "/week"},
 		{ID: "book", Label: "Book", Href: "/book"},
+		{ID: "plan", Label: "Plan", Href: "/plan"},
+		{ID: "mend", Label: "Mend", Href: "/mend"},
 		{ID: "coverage", Label: "Coverage", Href: "/coverage"},
 		{ID: "people", Label: "People", Href: "/people"},
 		{ID: "intakes", Label: "Intakes", Href: "/intakes"},
