@@ -136,7 +136,7 @@ func DraftComparePage(p DraftCompare) templ.Component {
 				}
 				return nil
 			})
-			templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Figures of both drafts", Unseen: true, Columns: []ui.Column{{Head: "Figure"}, {Head: p.A.Name.Text}, {Head: p.B.Name.Text}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var3), templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Figures of both drafts", Unseen: true, Columns: []ui.Column{{Head: "Figure"}, {Head: "A", Unit: p.A.Name.Text}, {Head: "B", Unit: p.B.Name.Text}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var3), templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
