@@ -28,6 +28,7 @@ const (
 	SeeEntries      Action = "see-entries" // the ledger
 	SeeAccounts     Action = "see-accounts"
 	Search          Action = "search"
+	SeeDrafts       Action = "see-drafts"
 	SeeOwnPath      Action = "see-own-path" // one's own record as a trainee
 )
 
@@ -54,6 +55,10 @@ const (
 	ChangeRuleBook    Action = "change-rule-book"
 	ConfirmField      Action = "confirm-field"
 	Appoint           Action = "appoint"
+	PlanIntake        Action = "plan-intake" // and make a repair draft
+	AcceptDraft       Action = "accept-draft"
+	RecordLoss        Action = "record-loss"
+	TellPeople        Action = "tell-people" // note who was told
 	ChangeAccounts    Action = "change-accounts"
 	ChangeOwnPassword Action = "change-own-password"
 )
@@ -90,6 +95,7 @@ var table = []Rule{
 	{SeeEntries, false, []Role{Administrator, Auditor}, nil, "see the ledger"},
 	{SeeAccounts, false, []Role{Administrator, Auditor}, nil, "see the accounts"},
 	{Search, false, readers, nil, "search"},
+	{SeeDrafts, false, admin, nil, "see the drafts"},
 	{SeeOwnPath, false, []Role{TraineeRole}, nil, "see a trainee's own path"},
 
 	{BookSession, true, staff, nil, "book a session"},
@@ -113,6 +119,10 @@ var table = []Rule{
 	{ChangeRuleBook, true, admin, verdict.Fields(), "change the rule book"},
 	{ConfirmField, true, admin, verdict.Fields(), "confirm limits of the rule book"},
 	{Appoint, true, admin, nil, "appoint a responsible person"},
+	{PlanIntake, true, admin, nil, "plan an intake"},
+	{AcceptDraft, true, admin, nil, "accept a draft"},
+	{RecordLoss, true, admin, nil, "record a loss"},
+	{TellPeople, true, admin, nil, "note who was told"},
 	{ChangeAccounts, true, admin, nil, "change accounts"},
 	{ChangeOwnPassword, true, []Role{Instructor, Administrator, TraineeRole}, nil, "change a password"},
 }

@@ -93,6 +93,7 @@ func TestEachRoleMayDoWhatIsItsWork(t *testing.T) {
 		{AcceptCaution, "ahe"}, {ShutStation, "iahe"}, {OpenStation, "ahe"}, {RecordInspection, "iahe"},
 		{ApproveRescuePlan, "h"}, {ChangeRigState, "he"}, {ChangeRuleBook, "ahe"}, {ConfirmField, "ahe"},
 		{ChangeYard, "a"}, {ChangeRecords, "a"}, {RecordCertificate, "a"}, {Appoint, "a"}, {ChangeAccounts, "a"},
+		{SeeDrafts, "a"}, {PlanIntake, "a"}, {AcceptDraft, "a"}, {RecordLoss, "a"}, {TellPeople, "a"},
 		{"launch-rocket", ""},
 	}
 	actors := []struct {

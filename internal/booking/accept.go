@@ -3,8 +3,6 @@ package booking
 import (
 	"context"
 	"slices"
-	"strconv"
-	"strings"
 
 	"rungbook/internal/access"
 	"rungbook/internal/fault"
@@ -91,35 +89,10 @@ func (d *Desk) accept(tx *store.Tx, actor access.Actor, sid id.Session, subject,
 func putAcceptance(tx *store.Tx, actor access.Actor, sid id.Session, f verdict.Finding, reason string, own bool) error {
 	aid := tx.ID()
 	_, err := tx.Put("accepted", tx.Today(), session.Acceptance{
-		ID: id.Acceptance(aid), Session: sid, Rule: f.Rule, Subject: subjectOf(f), Field: f.Field, By: actor.Person,
+		ID: id.Acceptance(aid), Session: sid, Rule: f.Rule, Subject: session.SubjectOf(f), Field: f.Field, By: actor.Person,
 		Reason: tx.Seal("acceptance/"+aid, "reason", reason), Own: own,
 	})
 	return err
-}
-
-// degreeMark parts a caution's subject from its degree in an acceptance.
-const degreeMark = "\x00+"
-
-// subjectOf is what an acceptance stands for: the caution's subject and, where it
-// has one, its degree. What gets worse later waits to be accepted again.
-func subjectOf(f verdict.Finding) string {
-	if f.Excess == 0 {
-		return f.Subject()
-	}
-	return f.Subject() + degreeMark + strconv.FormatInt(f.Excess, 10)
-}
-
-// covers reports whether an acceptance stands for a caution as it is now.
-func covers(a session.Acceptance, f verdict.Finding) bool {
-	subject, degree, stated := strings.Cut(a.Subject, degreeMark)
-	if subject != f.Subject() {
-		return false
-	}
-	if !stated {
-		return f.Excess == 0
-	}
-	accepted, err := strconv.ParseInt(degree, 10, 64)
-	return err == nil && f.Excess <= accepted
 }
 
 // markAccepted sorts out which cautions of an existing session were accepted
@@ -133,7 +106,7 @@ func (j *Judged) markAccepted(v *store.View, sid id.Session) error {
 		}
 	}
 	for _, f := range j.Report.At(verdict.Cautions) {
-		if !slices.ContainsFunc(accepted, func(a session.Acceptance) bool { return covers(a, f) }) {
+		if !slices.ContainsFunc(accepted, func(a session.Acceptance) bool { return a.Covers(f) }) {
 			j.Waits = append(j.Waits, f)
 		}
 	}

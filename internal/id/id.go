@@ -30,11 +30,13 @@ type (
 	Trainee     string
 	Duty        string
 	Away        string
+	NoHeight    string
 	Appointment string
 	Account     string
 	Session     string
 	Certificate string
 	Acceptance  string
+	Draft       string
 	Profile     string
 )
 

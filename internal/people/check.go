@@ -118,6 +118,16 @@ func (a Away) Check() error {
 	return bad.Err()
 }
 
+// Check judges days without work at height.
+func (n NoHeight) Check() error {
+	bad := fault.Fields{}
+	if n.Person == "" {
+		bad.Add("person", "Who does not work at height is not stated.")
+	}
+	checkDays(bad, n.From, n.Until, true)
+	return bad.Err()
+}
+
 func checkDays(bad fault.Fields, from, until civil.Day, ends bool) {
 	if from == 0 {
 		bad.Add("from", "The first day is not stated.")

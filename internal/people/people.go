@@ -101,3 +101,14 @@ type Away struct {
 	End    civil.Instant `json:"end"`
 	Ended  bool          `json:"ended,omitempty"`
 }
+
+// NoHeight says that a member of staff does not work at height from From to
+// Until, both days counted: on those days they teach nothing that may be run at
+// height and stand by as nobody's rescuer. The cause is not recorded.
+type NoHeight struct {
+	ID     id.NoHeight `json:"id"`
+	Person id.Person   `json:"person"`
+	From   civil.Day   `json:"from"`
+	Until  civil.Day   `json:"until"`
+	Ended  bool        `json:"ended,omitempty"` // taken back
+}

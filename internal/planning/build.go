@@ -12,6 +12,7 @@ import (
 	"rungbook/internal/plan/check"
 	"rungbook/internal/plan/solve"
 	"rungbook/internal/rig"
+	"rungbook/internal/rulebook"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
 	"rungbook/internal/verdict"
@@ -45,6 +46,7 @@ type Slice struct {
 	day      civil.Day // the day whose versions of records count
 	ground   *ground
 	own      map[string]Cause // causes of this slice, over those of its ground
+	low      map[string]low   // staff who do not work at height on some days, by id
 	sessions map[string]session.Session
 	trainees map[id.Trainee]people.Trainee
 	names    map[verdict.Ref]string
@@ -95,6 +97,7 @@ func (b *Builder) Build(v *store.View, scope Scope) (*Slice, error) {
 	s := &Slice{
 		Problem: ground.problemCopy(), Scope: scope, ref: ref, day: scope.Day,
 		own:      map[string]Cause{},
+		low:      map[string]low{},
 		ground:   ground,
 		sessions: map[string]session.Session{},
 		trainees: map[id.Trainee]people.Trainee{},
@@ -161,12 +164,40 @@ func (s *Slice) Reference() *store.Reference { return s.ref }
 // and the cautions of what is put.
 func (s *Slice) Change(remove []string, put []plan.Session) verdict.Report {
 	report := s.Judge(remove, put)
+	with := s.With(remove, put)
 	for _, p := range put {
-		report.Findings = append(report.Findings, s.cautions(p, remove)...)
+		report.Findings = append(report.Findings, with.cautions(p)...)
 	}
 	report.Sort()
 	return report
 }
+
+// With returns the slice with standing sessions taken off and others put in
+// their place or anew, as if that were booked. A put session whose id stands
+// takes the old one's place.
+func (s *Slice) With(remove []string, put []plan.Session) *Slice {
+	out := *s
+	out.board, out.search = nil, nil
+	gone := map[string]bool{}
+	for _, sid := range remove {
+		gone[sid] = true
+	}
+	for _, p := range put {
+		gone[p.ID] = true
+	}
+	out.Standing = slices.DeleteFunc(slices.Clone(s.Standing), func(x plan.Session) bool { return gone[x.ID] })
+	out.Standing = append(out.Standing, put...)
+	plan.SortSessions(out.Standing)
+	return &out
+}
+
+// Cautions returns what gives pause about a standing session though no rule
+// stops it.
+func (s *Slice) Cautions(p plan.Session) []verdict.Finding { return s.cautions(p) }
+
+// Explain replaces what the judge found by its cause in the records, in findings
+// about the slice's problem or one whose lists begin as its do.
+func (s *Slice) Explain(r *verdict.Report) { s.explain(r) }
 
 // Judge is Change without the cautions.
 func (s *Slice) Judge(remove []string, put []plan.Session) verdict.Report {
@@ -180,9 +211,16 @@ func (s *Slice) Standalone(p plan.Session) verdict.Report {
 	others := slices.DeleteFunc(slices.Clone(s.Standing), func(x plan.Session) bool { return x.ID == p.ID })
 	report := s.judge().Board(others).Change(nil, []plan.Session{p})
 	s.explain(&report)
-	report.Findings = append(report.Findings, s.cautions(p, []string{p.ID})...)
+	report.Findings = append(report.Findings, s.cautions(p)...)
 	report.Sort()
 	return report
+}
+
+// Notice returns how long before its start a session that could stay is not
+// changed any more; ok is false where the rule book states no such time.
+func (s *Slice) Notice() (notice civil.Minutes, ok bool) {
+	l, ok := s.ground.book.Strictest(rulebook.SessionNotice)
+	return civil.Minutes(l.Value), ok
 }
 
 // All judges every standing session. Findings about sessions that ended before
@@ -207,6 +245,9 @@ func (s *Slice) explain(r *verdict.Report) {
 
 // Cause returns what the records say about the value that decided a finding.
 func (s *Slice) Cause(f verdict.Finding) (Cause, bool) {
+	if c, ok := s.lowCause(f); ok {
+		return c, true
+	}
 	if c, ok := s.own[f.At]; ok {
 		return c, true
 	}

@@ -12,9 +12,9 @@ import (
 
 // cautions returns what gives pause about a session though no rule stops it, one
 // function each. Each is accepted by the responsible person of its field.
-func (s *Slice) cautions(p plan.Session, without []string) []verdict.Finding {
+func (s *Slice) cautions(p plan.Session) []verdict.Finding {
 	var out []verdict.Finding
-	out = append(out, s.longRun(p, without)...)
+	out = append(out, s.longRun(p)...)
 	out = append(out, s.dueSoon(p)...)
 	return append(out, s.aloneInTwoParts(p)...)
 }
@@ -23,14 +23,14 @@ func sessionRef(p plan.Session) verdict.Ref { return verdict.Ref{Kind: verdict.S
 
 // longRun cautions for staff who would work as many days in a row as the rule
 // book's notice, or more, the session counted.
-func (s *Slice) longRun(p plan.Session, without []string) []verdict.Finding {
+func (s *Slice) longRun(p plan.Session) []verdict.Finding {
 	line, ok := s.ground.book.Strictest(rulebook.RunDaysCaution)
 	if !ok {
 		return nil
 	}
 	var out []verdict.Finding
 	for _, who := range slices.Concat(p.Instructors, p.Rescuers) {
-		if run, from := s.runOf(who, p, without); run >= int(line.Value) {
+		if run, from := s.runOf(who, p); run >= int(line.Value) {
 			out = append(out, verdict.LongRun(verdict.Ref{Kind: verdict.Person, ID: who}, run, from, int(line.Value)))
 		}
 	}
@@ -39,11 +39,11 @@ func (s *Slice) longRun(p plan.Session, without []string) []verdict.Finding {
 
 // runOf counts the days in a row with any time of a member of staff, the
 // proposed session's day among them.
-func (s *Slice) runOf(who string, p plan.Session, without []string) (run int, from civil.Day) {
+func (s *Slice) runOf(who string, p plan.Session) (run int, from civil.Day) {
 	zone := s.Problem.Zone
 	days := map[civil.Day]bool{zone.DayOf(p.Start): true}
 	for _, x := range s.Standing {
-		if !slices.Contains(without, x.ID) && (slices.Contains(x.Instructors, who) || slices.Contains(x.Rescuers, who)) {
+		if x.ID != p.ID && (slices.Contains(x.Instructors, who) || slices.Contains(x.Rescuers, who)) {
 			days[zone.DayOf(x.Start)] = true
 		}
 	}

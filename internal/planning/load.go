@@ -189,6 +189,9 @@ func (l *loader) loadTimes() error {
 			l.away[a.Person] = append(l.away[a.Person], civil.Period{Start: a.Start, End: a.End})
 		}
 	}
+	if err := l.loadLow(); err != nil {
+		return err
+	}
 	wanted := map[id.Person]bool{}
 	for _, p := range persons {
 		wanted[p] = true

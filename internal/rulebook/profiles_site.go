@@ -38,6 +38,7 @@ func siteCover() []example {
 		{"kit-notice", KitNotice, 14, r, source(proposed, "", "", CommonPractice)},
 		{"inspection-notice", InspectionNotice, 14, r, source(proposed, "", "", CommonPractice)},
 		{"certificate-notice", CertificateNotice, 30, p, source(proposed, "", "", CommonPractice)},
+		{"session-notice", SessionNotice, 24 * h, p, source(proposed, "", "", CommonPractice)},
 	}
 }
 

@@ -42,6 +42,7 @@ const (
 	ServiceState     = "in-service"        // rig/service.go
 	PlanInForce      = "rescue-plan"       // rig/inforce.go
 	Caution          = "caution"           // planning's cautions
+	Mending          = "mend"              // drafting/mend.go
 )
 
 // Meaning is what a quantity stands for.
@@ -118,6 +119,7 @@ const (
 	PlanNotice        Quantity = "rescue_plan_notice_days"
 	CertificateNotice Quantity = "certificate_notice_days"
 	RunDaysCaution    Quantity = "run_days_caution"
+	SessionNotice     Quantity = "session_notice_minutes"
 )
 
 // Quantities that no rule of Rungbook judges. They stand in the rule book so
@@ -198,6 +200,7 @@ var meanings = []Meaning{
 	{Quantity: PlanNotice, Unit: Days, JudgedBy: Caution, Label: "days of notice before a rescue plan's review", Min: 1, Max: 366},
 	{Quantity: CertificateNotice, Unit: Days, JudgedBy: Caution, Label: "days of notice before a staff certificate's last valid day", Min: 1, Max: 366},
 	{Quantity: RunDaysCaution, Unit: Days, Sense: AtMost, JudgedBy: Caution, Label: "days worked in a row without a caution", Min: 1, Max: 31},
+	{Quantity: SessionNotice, Unit: Minutes, Sense: AtLeast, JudgedBy: Mending, Label: "notice before a session that could stay is changed", Min: 1, Max: 28 * dayLong},
 
 	{Quantity: WeekAverage, Unit: Minutes, Sense: AtMost, Label: "average working week", Min: 1, Max: weekLong},
 	{Quantity: WeekAverageMonths, Unit: Months, Label: "months over which the week is averaged", Min: 1, Max: 12},

@@ -14,7 +14,7 @@ import (
 // recordKinds have a table of their own, because they are looked up by column.
 func recordKinds() []*kind {
 	return []*kind{
-		personKind(), traineeKind(), dutyKind(), awayKind(),
+		personKind(), traineeKind(), dutyKind(), awayKind(), noHeightKind(),
 		sessionKind(), attendanceKind(), resultsKind(), acceptanceKind(), certificateKind(),
 	}
 }
@@ -66,6 +66,19 @@ func awayKind() *kind {
 		check:   func(a people.Away) error { return rising("absence", a.Start, a.End) },
 		columns: []string{"person", "start", "finish", "ended"},
 		values:  func(a people.Away) []any { return []any{string(a.Person), int64(a.Start), int64(a.End), a.Ended} },
+	})
+}
+
+func noHeightKind() *kind {
+	return kindOf("no-height", traits[people.NoHeight]{
+		table:   "no_height",
+		id:      func(n people.NoHeight) string { return string(n.ID) },
+		refers:  func(n people.NoHeight) []string { return ids(n.Person) },
+		check:   func(n people.NoHeight) error { return n.Check() },
+		columns: []string{"person", "first_day", "last_day", "ended"},
+		values: func(n people.NoHeight) []any {
+			return []any{string(n.Person), n.From.String(), n.Until.String(), n.Ended}
+		},
 	})
 }
 

@@ -62,6 +62,7 @@ func oneOfEach(tx *Tx) []any {
 		people.Appointment{ID: "appointment", Person: "person", Field: verdict.Energy, From: 739000, Until: 739365},
 		people.Duty{ID: "duty", Person: "person", Kind: people.ElsewhereDuty, Start: nine, End: nine.Add(9), Ended: true},
 		people.Away{ID: "away", Person: "person", Start: nine, End: nine.Add(9), Ended: true},
+		people.NoHeight{ID: "low", Person: "person", From: 739000, Until: 739010, Ended: true},
 		access.Account{ID: "account", Person: "person", Roles: []access.Role{access.Auditor}, Ended: true},
 		session.Session{ID: "session", State: session.SignedOff, Exercise: "exercise", Station: "station", Start: nine, End: nine.Add(90),
 			Trainees: []id.Trainee{"trainee"}, Instructors: []id.Person{"person"}, Rescuers: []id.Person{"other"}, Others: []id.Person{"other"},
@@ -244,6 +245,8 @@ func (b *bench) readBack(records []any) {
 		one(duty.Value, err == nil)
 		away, err := v.Away("away")
 		one(away.Value, err == nil)
+		low, err := v.NoHeight("low")
+		one(low.Value, err == nil)
 		one(first(r.Accounts, d))
 		s, err := v.Session("session")
 		one(s.Value, err == nil)

@@ -113,6 +113,29 @@ func (v *View) AwayOf(persons []id.Person, from, to civil.Instant) ([]people.Awa
 		WHERE r.ended = 0 AND `+v.at("r")+` ORDER BY r.start, r.id`, int64(from), int64(to))
 }
 
+// NoHeightOf returns the days without work at height of persons that touch
+// [from, until] and were not taken back, by first day. nil persons = everybody's.
+func (v *View) NoHeightOf(persons []id.Person, from, until civil.Day) ([]people.NoHeight, error) {
+	const where = ` r.last_day >= ?4 AND r.first_day <= ?5 AND r.ended = 0 AND `
+	if persons == nil {
+		return list(v, scanBody[people.NoHeight], `SELECT r.body FROM no_height AS r WHERE ?3 = '' AND`+where+v.at("r")+` ORDER BY r.first_day, r.id`,
+			"", from.String(), until.String())
+	}
+	return rowsFor[people.NoHeight](v, persons, `no_height AS r ON r.person = want.value WHERE`+where+v.at("r")+` ORDER BY r.first_day, r.id`,
+		from.String(), until.String())
+}
+
+// NoHeight returns one span of days without work at height. Error: fault.NotFound.
+func (v *View) NoHeight(of id.NoHeight) (Row[people.NoHeight], error) {
+	return row[people.NoHeight](v, "no-height", "span without work at height", string(of))
+}
+
+// AwayAfter returns everybody's absences that end after a moment and were not
+// taken back, by start.
+func (v *View) AwayAfter(t civil.Instant) ([]people.Away, error) {
+	return list(v, scanBody[people.Away], `SELECT r.body FROM away AS r WHERE r.finish > ?3 AND r.ended = 0 AND `+v.at("r")+` ORDER BY r.start, r.id`, int64(t))
+}
+
 // Duty returns one duty. Error: fault.NotFound.
 func (v *View) Duty(of id.Duty) (Row[people.Duty], error) {
 	return row[people.Duty](v, "duty", "duty", string(of))

@@ -67,6 +67,7 @@ var derivedTables = []struct{ name, order string }{
 	{"trainee", "id, since_entry, from_day"},
 	{"duty", "id, since_entry, from_day"},
 	{"away", "id, since_entry, from_day"},
+	{"no_height", "id, since_entry, from_day"},
 	{"session", "id, since_entry, from_day"},
 	{"session_person", "who, start, entry, part"},
 	{"attendance", "id, since_entry, from_day"},

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/go-json-experiment/json"
 
@@ -216,7 +217,8 @@ type Row[T any] struct {
 	RecordedAt civil.Instant
 }
 
-// row reads one record by kind and id. Error: fault.NotFound.
+// row reads one record by kind and id; its table is named as the kind. Error:
+// fault.NotFound.
 func row[T any](v *View, k, noun, of string) (Row[T], error) {
 	var r Row[T]
 	var body sql.RawBytes
@@ -228,7 +230,7 @@ func row[T any](v *View, k, noun, of string) (Row[T], error) {
 		found = true
 		r.Value, err = decodeBody[T](body)
 		return err
-	}, `SELECT r.entry, r.body FROM `+k+` AS r WHERE r.id = ?3 AND `+v.at("r"), of)
+	}, `SELECT r.entry, r.body FROM `+strings.ReplaceAll(k, "-", "_")+` AS r WHERE r.id = ?3 AND `+v.at("r"), of)
 	if err != nil {
 		return r, err
 	}

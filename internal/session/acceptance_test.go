@@ -1,10 +1,9 @@
-package booking
+package session
 
 import (
 	"testing"
 
 	"rungbook/internal/civil"
-	"rungbook/internal/session"
 	"rungbook/internal/verdict"
 )
 
@@ -23,8 +22,8 @@ func TestAnAcceptanceCoversACautionUntilItGetsWorse(t *testing.T) {
 		{"the mildest", longRun(5), longRun(5), true},
 		{"another person", longRun(7), verdict.LongRun(verdict.Ref{Kind: verdict.Person, ID: "ivo"}, 7, civil.Day(100), 5), false},
 	} {
-		a := session.Acceptance{Subject: subjectOf(c.accepted)}
-		if got := covers(a, c.now); got != c.want {
+		a := Acceptance{Subject: SubjectOf(c.accepted)}
+		if got := a.Covers(c.now); got != c.want {
 			t.Errorf("%s: covered %t, want %t", c.name, got, c.want)
 		}
 	}

@@ -1,0 +1,145 @@
+package drafting
+
+import (
+	"slices"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/plan"
+)
+
+// takeTime makes a session that is not of the plan take what it holds: time of
+// its people, its station with the ground it shares, its kit. What its trainees do
+// there is no need any more but done by its end, so that order and the days of a
+// course count.
+func (t *task) takeTime(s plan.Session) {
+	e := t.exercise(s.Exercise)
+	if e == nil {
+		return
+	}
+	pauses := make([]civil.Period, len(e.Pauses))
+	for i, p := range e.Pauses {
+		pauses[i] = civil.Period{Start: s.Start.Add(p.After), End: s.Start.Add(p.After + p.Minutes)}
+	}
+	hold := e.Hold(s.Period())
+	for i := range t.problem.People {
+		p := &t.problem.People[i]
+		switch {
+		case slices.Contains(s.Instructors, p.ID), slices.Contains(s.Rescuers, p.ID):
+			p.Duties = append(slices.Clip(p.Duties), pieces(hold, pauses)...)
+		case slices.Contains(s.Others, p.ID):
+			p.Duties = append(slices.Clip(p.Duties), pieces(s.Period(), pauses)...)
+		}
+	}
+	for i := range t.problem.Trainees {
+		tr := &t.problem.Trainees[i]
+		if !slices.Contains(s.Trainees, tr.ID) {
+			continue
+		}
+		tr.Duties = append(slices.Clip(tr.Duties), pieces(s.Period(), pauses)...)
+		if !t.placesAgain(tr.ID, s.Exercise) && !done(tr, s.Exercise) {
+			tr.Done = append(slices.Clip(tr.Done), plan.Done{Exercise: s.Exercise, At: s.End})
+		}
+	}
+	if t.near(hold) {
+		t.takeRoom(s, hold)
+	}
+}
+
+// near reports whether a hold reaches into the days asked for, or nearly so.
+func (t *task) near(hold civil.Period) bool {
+	z, scope := t.problem.Zone, t.slice.Scope
+	return hold.Overlaps(civil.Period{Start: z.StartOfDay(scope.From - 1), End: z.StartOfDay(scope.Until + 2)})
+}
+
+// placesAgain reports whether a trainee does the exercise in a session of the
+// plan too.
+func (t *task) placesAgain(trainee, exercise string) bool {
+	return slices.ContainsFunc(slices.Concat(t.fixed, t.old), func(s plan.Session) bool {
+		return s.Exercise == exercise && slices.Contains(s.Trainees, trainee)
+	})
+}
+
+// takeRoom shuts a session's station for its hold, those on the same ground too,
+// and takes its kit out of use. A turnaround keeps the next one off as well.
+func (t *task) takeRoom(s plan.Session, hold civil.Period) {
+	var on plan.Station
+	for _, st := range t.problem.Stations {
+		if st.ID == s.Station {
+			on = st
+		}
+	}
+	uses := slices.Clone(t.exercise(s.Exercise).Uses)
+	if on.Rescue != nil && on.Rescue.Kit != "" {
+		uses = append(uses, plan.Use{Kit: on.Rescue.Kit, Count: 1})
+	}
+	for i := range t.problem.Stations {
+		st := &t.problem.Stations[i]
+		taken := hold
+		if st.ID == s.Station {
+			taken = civil.Period{Start: hold.Start.Add(-st.Turnaround), End: hold.End.Add(st.Turnaround)}
+		} else if !slices.ContainsFunc(st.Zones, func(z string) bool { return slices.Contains(on.Zones, z) }) {
+			continue
+		}
+		if t.holds(st.ID, taken) {
+			continue // it would not let a fixed session be
+		}
+		st.Shut = append(slices.Clip(st.Shut), taken)
+	}
+	for i := range t.problem.Kits {
+		k := &t.problem.Kits[i]
+		for _, u := range uses {
+			if u.Kit == k.ID && u.Count > 0 {
+				k.Shut = append(slices.Clip(k.Shut), plan.KitShut{From: hold.Start, To: hold.End, Count: u.Count})
+			}
+		}
+	}
+}
+
+// holds reports whether a fixed session holds a station at some time of a period.
+func (t *task) holds(station string, p civil.Period) bool {
+	return slices.ContainsFunc(t.fixed, func(s plan.Session) bool {
+		return s.Station == station && t.exercise(s.Exercise).Hold(s.Period()).Overlaps(p)
+	})
+}
+
+// shutThePast shuts every station from the start of today until the search will
+// be over, but for the holds of fixed sessions.
+func (t *task) shutThePast(now civil.Instant) {
+	today := t.problem.Zone.DayOf(now)
+	if t.slice.Scope.From > today {
+		return
+	}
+	past := civil.Period{Start: t.problem.Zone.StartOfDay(today), End: t.begin}
+	for i := range t.problem.Stations {
+		st := &t.problem.Stations[i]
+		var holds []civil.Period
+		for _, s := range t.fixed {
+			if s.Station == st.ID {
+				holds = append(holds, t.exercise(s.Exercise).Hold(s.Period()))
+			}
+		}
+		st.Shut = append(slices.Clip(st.Shut), pieces(past, holds)...)
+	}
+}
+
+// pieces returns what cuts leave of a period.
+func pieces(p civil.Period, cuts []civil.Period) []civil.Period {
+	left := []civil.Period{p}
+	for _, cut := range cuts {
+		var next []civil.Period
+		for _, l := range left {
+			if !l.Overlaps(cut) {
+				next = append(next, l)
+				continue
+			}
+			if l.Start < cut.Start {
+				next = append(next, civil.Period{Start: l.Start, End: cut.Start})
+			}
+			if cut.End < l.End {
+				next = append(next, civil.Period{Start: cut.End, End: l.End})
+			}
+		}
+		left = next
+	}
+	return left
+}

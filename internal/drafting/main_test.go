@@ -1,0 +1,278 @@
+package drafting_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"log/slog"
+	"os"
+	"path/filepath"
+	_ "pgregory.net/rapid"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/demo"
+	"rungbook/internal/drafting"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/planning"
+	"rungbook/internal/session"
+	"rungbook/internal/store"
+	"rungbook/internal/verdict"
+)
+
+// The demo's yard is filled once; each test works on a copy of its own.
+
+var templates string
+
+func TestMain(m *testing.M) {
+	// Each random wish is searched and accepted in a yard of its own.
+	if err := flag.Set("rapid.checks", "6"); err != nil {
+		panic("rapid has no flag for the number of checks: " + err.Error())
+	}
+	dir, err := os.MkdirTemp("", "rungbook-drafting-")
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	templates = dir
+	code := m.Run()
+	if err := os.RemoveAll(dir); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		code = 1
+	}
+	os.Exit(code)
+}
+
+// monday is the day on which the tests' yard stands.
+var (
+	monday = civil.DayOf(2027, time.April, 12)
+	zone   = demo.Zone()
+	eight  = zone.At(monday, 8*60)
+)
+
+var template = sync.OnceValues(func() (string, error) {
+	dir := filepath.Join(templates, "years-1")
+	at := time.Unix(int64(eight)*60, 0)
+	s, err := store.Open(context.Background(), store.Options{Dir: dir, Clock: func() time.Time { return at }})
+	if err != nil {
+		return "", err
+	}
+	err = demo.Fill(context.Background(), s, demo.Config{Today: monday, Seed: 11, Years: 1})
+	return dir, errors.Join(err, s.Close())
+})
+
+// office is a desk over a yard of its own, with a clock that tests set.
+type office struct {
+	testing.TB
+	*drafting.Desk
+	store *store.Store
+	dir   string
+	now   atomic.Int64 // minutes
+	keys  int
+	end   func() // stops the runner and waits for it
+
+	admin, instructor access.Actor
+}
+
+// open opens a copy of the demo's yard with a desk whose runner runs.
+func open(t testing.TB) *office {
+	t.Helper()
+	from, err := template()
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := &office{TB: t, dir: t.TempDir()}
+	if err := os.CopyFS(o.dir, os.DirFS(from)); err != nil {
+		t.Fatal(err)
+	}
+	o.now.Store(int64(eight))
+	o.start()
+	t.Cleanup(o.close)
+	return o
+}
+
+func (o *office) start() {
+	o.Helper()
+	if err := os.Chmod(filepath.Join(o.dir, "rungbook.key"), 0o600); err != nil {
+		o.Fatal(err)
+	}
+	s, err := store.Open(context.Background(), store.Options{Dir: o.dir, Clock: func() time.Time { return time.Unix(o.now.Load()*60, 0) }})
+	if err != nil {
+		o.Fatal(err)
+	}
+	o.store, o.Desk = s, drafting.New(s, drafting.Options{Version: "test", Log: slog.New(slog.NewTextHandler(testLog{o}, nil))})
+	o.admin, o.instructor = o.actor(access.Administrator), o.actor(access.Instructor)
+	o.run()
+}
+
+// testLog shows the desk's log as the test's.
+type testLog struct{ *office }
+
+func (l testLog) Write(line []byte) (int, error) {
+	l.Logf("log: %s", bytes.TrimSpace(line))
+	return len(line), nil
+}
+
+func (o *office) run() {
+	ctx, cancel := context.WithCancel(context.Background())
+	ended := make(chan error, 1)
+	go func() { ended <- o.Run(ctx) }()
+	o.end = func() {
+		cancel()
+		if err := <-ended; err != nil {
+			o.Errorf("the runner ended: %v", err)
+		}
+		o.end = func() {}
+	}
+}
+
+func (o *office) close() {
+	o.end()
+	if err := o.store.Close(); err != nil {
+		o.Error(err)
+	}
+}
+
+// actor is the demo's person of a role with what they are appointed for.
+func (o *office) actor(role access.Role) access.Actor {
+	o.Helper()
+	var a access.Actor
+	ref := o.reference()
+	for _, x := range ref.Accounts.All(monday) {
+		if slices.Contains(x.Roles, role) {
+			a = access.Actor{Account: x.ID, Person: x.Person, Roles: x.Roles, Today: monday}
+		}
+	}
+	for _, x := range ref.Appointments.All(monday) {
+		if x.Person == a.Person && x.On(monday) {
+			a.Appointments = append(a.Appointments, x)
+		}
+	}
+	return a
+}
+
+func (o *office) read(do func(*store.View) error) {
+	o.Helper()
+	if err := o.store.Read(context.Background(), do); err != nil {
+		o.Fatal(err)
+	}
+}
+
+// put writes records beside the desk, as other journeys would.
+func (o *office) put(act string, records ...any) {
+	o.Helper()
+	cmd := store.Command{Key: o.key(), Actor: o.admin, Role: access.Administrator}
+	_, err := o.store.Write(context.Background(), cmd, func(tx *store.Tx) (store.Outcome, error) {
+		for _, r := range records {
+			if _, err := tx.Put(act, tx.Today(), r); err != nil {
+				return "", err
+			}
+		}
+		return "", nil
+	})
+	if err != nil {
+		o.Fatal(err)
+	}
+}
+
+func (o *office) key() string {
+	o.keys++
+	return fmt.Sprintf("test %d", o.keys)
+}
+
+func (o *office) head() (h int64) {
+	o.Helper()
+	o.read(func(v *store.View) error { h = v.Head(); return nil })
+	return h
+}
+
+func (o *office) reference() (ref *store.Reference) {
+	o.Helper()
+	o.read(func(v *store.View) (err error) { ref, err = v.Reference(); return err })
+	return ref
+}
+
+// between are the sessions of some days, both counted.
+func (o *office) between(from, until civil.Day) (list []session.Session) {
+	o.Helper()
+	o.read(func(v *store.View) (err error) {
+		list, err = v.SessionsBetween(zone.StartOfDay(from), zone.StartOfDay(until+1))
+		return err
+	})
+	return list
+}
+
+// findings are all stops of the sessions that stand in some days.
+func (o *office) findings(from, until civil.Day) (out []string) {
+	o.Helper()
+	o.read(func(v *store.View) error {
+		var b planning.Builder
+		s, err := b.Build(v, planning.Scope{From: from, Until: until, Everyone: true})
+		if err != nil {
+			return err
+		}
+		for _, f := range s.All().At(verdict.Stops) {
+			out = append(out, f.Subject())
+		}
+		return nil
+	})
+	return out
+}
+
+// usual is a wish for an intake that has something open.
+func (o *office) usual() drafting.Wish {
+	o.Helper()
+	c, err := o.Choices(context.Background(), o.admin)
+	if err != nil {
+		o.Fatal(err)
+	}
+	w := c.Usual
+	if len(w.Intakes) == 0 {
+		o.Fatalf("no intake of the demo's yard has anything open: %+v", c.Intakes)
+	}
+	w.Seconds = 1
+	return w
+}
+
+// made starts a wish and waits until its search has ended.
+func (o *office) made(w drafting.Wish) id.Draft {
+	o.Helper()
+	of, err := o.Start(context.Background(), o.admin, w, o.key())
+	if err != nil {
+		o.Fatal(err)
+	}
+	o.wait(of)
+	return of
+}
+
+func (o *office) wait(of id.Draft) (last drafting.Progress) {
+	o.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	c, err := o.Watch(ctx, o.admin, of)
+	if err != nil {
+		o.Fatal(err)
+	}
+	for p := range c {
+		last = p
+	}
+	if !last.Ended() {
+		o.Fatalf("the search did not end: %+v", last)
+	}
+	return last
+}
+
+func (o *office) kind(err error, want fault.Kind) {
+	o.Helper()
+	if fault.Of(err) != want || err == nil {
+		o.Errorf("%v, want an error of kind %s", err, want)
+	}
+}
