@@ -140,6 +140,7 @@ func (d *Desk) newest(ctx context.Context, of id.Draft, kept Progress) (Progress
 // proposal is a draft's plan beside the records that it was made from.
 type proposal struct {
 	row     store.Draft
+	built   civil.Instant // when its problem was built: before it was repeated
 	memo    memo
 	files   store.DraftFiles
 	problem *plan.Problem
@@ -173,7 +174,15 @@ func (d *Desk) proposal(v *store.View, row store.Draft) (p *proposal, err error)
 		}
 		p.old = from.Sessions
 	}
-	then := v.At(row.Entry, v.Zone().DayOf(row.MadeAt))
+	p.built = row.MadeAt
+	if row.Repeats != "" {
+		first, err := v.Draft(row.Repeats)
+		if err != nil {
+			return nil, err
+		}
+		p.built = first.MadeAt
+	}
+	then := v.At(row.Entry, v.Zone().DayOf(p.built))
 	if p.chosen, err = membersOf(then, p.memo.Wish); err != nil {
 		return nil, err
 	}

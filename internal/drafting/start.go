@@ -142,10 +142,8 @@ func (d *Desk) start(ctx context.Context, actor access.Actor, key string, kind K
 		if err := room(v); err != nil {
 			return err
 		}
-		if kind == ForIntake {
-			if err := w.check(v.Today()); err != nil {
-				return err
-			}
+		if err := w.check(kind, v.Today()); err != nil {
+			return err
 		}
 		trainees, err := membersOf(v, w)
 		if err != nil {
@@ -157,6 +155,11 @@ func (d *Desk) start(ctx context.Context, actor access.Actor, key string, kind K
 		t, err := newTask(d.builder, v, kind, w, trainees)
 		if err != nil {
 			return err
+		}
+		if kind == ForMend {
+			if err := t.needsMending(); err != nil {
+				return err
+			}
 		}
 		row, files, err = t.row(v, actor.Person, d.version)
 		return err

@@ -52,7 +52,7 @@ func (p *proposal) unplaced(with *planning.Slice) []Unplaced {
 // try looks for a place for one need with the code that booking offers times by,
 // and keeps what stops the attempt with least against it.
 func (p *proposal) try(with *planning.Slice, u plan.Unplaced, out *Unplaced) {
-	ask := solve.Ask{Exercise: u.Exercise, Trainees: []string{u.Trainee}, NotBefore: p.row.MadeAt, Most: attempts}
+	ask := solve.Ask{Exercise: u.Exercise, Trainees: []string{u.Trainee}, NotBefore: p.built, Most: attempts}
 	for d := p.row.From; d <= p.row.Until; d++ {
 		ask.Days = append(ask.Days, d)
 	}

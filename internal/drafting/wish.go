@@ -35,9 +35,9 @@ const MostSeconds = 15 * 60
 func Searches() []int { return []int{10, 30, 60, 300} }
 
 // check judges a wish by itself. today is the first day that may be planned.
-func (w Wish) check(today civil.Day) error {
+func (w Wish) check(kind Kind, today civil.Day) error {
 	bad := fault.Fields{}
-	if len(w.Intakes)+len(w.Trainees) == 0 {
+	if kind == ForIntake && len(w.Intakes)+len(w.Trainees) == 0 {
 		bad.Add("intakes", "Choose an intake or trainees.")
 	}
 	checkSpan(bad, w.From, w.Until, today)
