@@ -45,6 +45,7 @@ func runPlan(c *planCommand, s *surroundings) error {
 	if err != nil {
 		return err
 	}
+	tellContradictions(s.stderr, solve.Contradictions(job.problem))
 	stop := func() bool { return s.ctx.Err() != nil }
 	effort := int64(-1)
 	if c.Effort != nil {

@@ -102,6 +102,9 @@ func TestPlanTellsWhatItCannotPlace(t *testing.T) {
 	if !strings.Contains(string(file), "no station is given for this exercise") {
 		t.Error("the plan does not say why first-aid has no place")
 	}
+	if want := "other trainees: no station is given for this exercise (station-fit, /exercises/"; strings.Count(said, want) != 1 || strings.Index(said, want) > strings.Index(said, "sessions:") {
+		t.Errorf("what no plan can place is not named once and first: %s", said)
+	}
 }
 
 func TestPlanRefusesWhatItCannotUse(t *testing.T) {

@@ -2,17 +2,24 @@ package solve
 
 import "rungbook/internal/plan"
 
-// reasons lists the needs without a seat, each with what stands in its way as the
-// plan is.
+// reasons lists the needs without a seat, each with why no plan could place it, or
+// else with what stands in its way as the plan is.
 func (s *state) reasons() []plan.Unplaced {
 	out := []plan.Unplaced{}
+	if len(s.open) == 0 {
+		return out
+	}
+	never := s.t.contradicted()
 	for n, x := range s.where {
-		if x == nil {
-			need := s.t.needs[n]
-			out = append(out, plan.Unplaced{
-				Trainee: s.c.trainees[need.trainee].id, Exercise: s.c.exercises[need.exercise].id, Reason: s.reason(need.trainee, need.exercise),
-			})
+		if x != nil {
+			continue
 		}
+		t, e := s.t.needs[n].trainee, s.t.needs[n].exercise
+		why := never[traineeExercise{t, e}]
+		if why == "" {
+			why = s.reason(t, e)
+		}
+		out = append(out, plan.Unplaced{Trainee: s.c.trainees[t].id, Exercise: s.c.exercises[e].id, Reason: why})
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package solve
 
 import (
 	"slices"
+	"sync"
 
 	"rungbook/internal/civil"
 	"rungbook/internal/plan"
@@ -50,6 +51,8 @@ type task struct {
 	worth    int64     // of placing a need, in the search's cost
 	debt     int64     // what an owed need that is open costs besides
 	scale    int64     // what a need costs besides, as a measure for the acceptance
+
+	contradicted func() map[traineeExercise]string // needs that have no place whatever is planned, and why; worked out when first asked for
 }
 
 // need is one exercise that one trainee needs.
@@ -100,6 +103,7 @@ func newTask(p *plan.Problem, c *Compiled) *task {
 	t.compileFickle()
 	t.compileStaff()
 	t.compileGuides()
+	t.contradicted = sync.OnceValue(newOutlook(p, c).words)
 	return t
 }
 
