@@ -11,7 +11,9 @@ type Climber struct {
 	out, whole *climb     // needs left out, alone; the whole cost with a capped weight of them
 	capped     int64      // weights.unplaced as whole counts it
 	own        []*ownDays // each intake by itself
+	ownFee     int64      // weights.unplaced as own counts it
 	ownSum     int64      // what they add up to, with the cuts' least staff minutes
+	lasts      *lasts     // intakes by themselves that share sessions; nil = own alone
 	turn       int        // the intake whose turn it is
 	moved      int64      // sessions of old that can't stay as they are
 	steps      int
@@ -50,6 +52,9 @@ func (c *Climber) Step() bool {
 	case c.steps%8 == 4 || !c.stepOwn():
 		c.whole.step()
 	}
+	if c.lasts != nil {
+		c.lasts.step()
+	}
 	c.settle()
 	return c.best > before
 }
@@ -86,7 +91,12 @@ func (c *Climber) settle() {
 	w := c.p.Weights
 	least := w.Moved * c.moved
 	if c.f != nil {
-		least += (w.Unplaced-c.capped)*c.leastOut() + max(0, ceilDiv(max(c.whole.best, c.ownSum), scale), c.capped*c.leastOut())
+		own := c.ownSum
+		if c.lasts != nil {
+			own = max(own, c.lasts.best())
+		}
+		least += max((w.Unplaced-c.capped)*c.leastOut()+ceilDiv(c.whole.best, scale),
+			(w.Unplaced-c.ownFee)*c.leastOut()+ceilDiv(own, scale), w.Unplaced*c.leastOut())
 	}
 	if c.grain > 0 {
 		least = ceilDiv(least, c.grain) * c.grain
@@ -189,13 +199,45 @@ func (c *Climber) countAll(grounds []*ground) *climb {
 }
 
 // countOwn bounds every intake by itself, under the cuts from which whole starts.
+// Where leaving out is dear enough the fees are such that intakes may share.
 func (c *Climber) countOwn() {
-	c.ownSum = c.whole.d.payCuts(c.whole.at)
+	d := c.whole.d
+	c.ownSum, c.ownFee = d.payCuts(c.whole.at), c.capped
+	if fee, ok := c.feeToShare(); ok {
+		c.ownFee = fee
+		for k := range d.unplaced {
+			saved := int64(0)
+			for _, e := range c.f.classes[k].needs {
+				saved += d.w.staff * c.f.exercises[e].cover.steepest()
+			}
+			for e := range d.unplaced[k] {
+				d.unplaced[k][e] = fee*scale - saved
+			}
+		}
+	}
 	for in := range c.f.intakes {
-		o := newOwnDays(c.whole.d, in)
+		o := newOwnDays(d, in)
 		least, _ := o.bound()
 		c.own, c.ownSum = append(c.own, o), c.ownSum+least
 	}
+	if c.ownFee > c.capped {
+		c.lasts = newLasts(c.f, c.own, d.w.staff)
+	}
+}
+
+// feeToShare is what leaving a need out counts where intakes share, and whether it
+// is dear enough: a fee lacks what staff a trainee left out could save.
+func (c *Climber) feeToShare() (fee int64, ok bool) {
+	most := int64(0)
+	for k := range c.f.classes {
+		saved := int64(0)
+		for _, e := range c.f.classes[k].needs {
+			saved += c.p.Weights.StaffMinute * c.f.exercises[e].cover.steepest()
+		}
+		most = max(most, saved)
+	}
+	fee = min(c.p.Weights.Unplaced, c.capped+2*most)
+	return fee, fee > c.capped && fee-most >= c.capped
 }
 
 // stepOwn gives the next intake that can still rise a turn, and reports whether
