@@ -54,13 +54,15 @@ func (t *task) near(hold civil.Period) bool {
 // placesAgain reports whether a trainee does the exercise in a session of the
 // plan too.
 func (t *task) placesAgain(trainee, exercise string) bool {
-	return slices.ContainsFunc(slices.Concat(t.fixed, t.old), func(s plan.Session) bool {
+	return slices.ContainsFunc(t.inPlan, func(s plan.Session) bool {
 		return s.Exercise == exercise && slices.Contains(s.Trainees, trainee)
 	})
 }
 
 // takeRoom shuts a session's station for its hold, those on the same ground too,
 // and takes its kit out of use. A turnaround keeps the next one off as well.
+// Where it needs a circuit live or dead, stations are shut on which something
+// could need it otherwise. Sessions of the plan keep their own holds.
 func (t *task) takeRoom(s plan.Session, hold civil.Period) {
 	var on plan.Station
 	for _, st := range t.problem.Stations {
@@ -68,22 +70,21 @@ func (t *task) takeRoom(s plan.Session, hold civil.Period) {
 			on = st
 		}
 	}
+	for i := range t.problem.Stations {
+		st := &t.problem.Stations[i]
+		switch shares := func(z string) bool { return slices.Contains(on.Zones, z) }; {
+		case st.ID == s.Station:
+			t.shut(st, wider(hold, st.Turnaround))
+		case slices.ContainsFunc(st.Zones, shares):
+			t.shut(st, hold)
+		}
+		if apart := t.apart(st.ID, s.Exercise); apart > 0 {
+			t.shut(st, wider(hold, apart))
+		}
+	}
 	uses := slices.Clone(t.exercise(s.Exercise).Uses)
 	if on.Rescue != nil && on.Rescue.Kit != "" {
 		uses = append(uses, plan.Use{Kit: on.Rescue.Kit, Count: 1})
-	}
-	for i := range t.problem.Stations {
-		st := &t.problem.Stations[i]
-		taken := hold
-		if st.ID == s.Station {
-			taken = civil.Period{Start: hold.Start.Add(-st.Turnaround), End: hold.End.Add(st.Turnaround)}
-		} else if !slices.ContainsFunc(st.Zones, func(z string) bool { return slices.Contains(on.Zones, z) }) {
-			continue
-		}
-		if t.holds(st.ID, taken) {
-			continue // it would not let a fixed session be
-		}
-		st.Shut = append(slices.Clip(st.Shut), taken)
 	}
 	for i := range t.problem.Kits {
 		k := &t.problem.Kits[i]
@@ -95,11 +96,48 @@ func (t *task) takeRoom(s plan.Session, hold civil.Period) {
 	}
 }
 
-// holds reports whether a fixed session holds a station at some time of a period.
-func (t *task) holds(station string, p civil.Period) bool {
-	return slices.ContainsFunc(t.fixed, func(s plan.Session) bool {
-		return s.Station == station && t.exercise(s.Exercise).Hold(s.Period()).Overlaps(p)
-	})
+func wider(p civil.Period, by civil.Minutes) civil.Period {
+	return civil.Period{Start: p.Start.Add(-by), End: p.End.Add(by)}
+}
+
+// shut shuts a station for a period, but for the holds of the plan's sessions.
+func (t *task) shut(st *plan.Station, p civil.Period) {
+	var holds []civil.Period
+	for _, s := range t.inPlan {
+		if e := t.exercise(s.Exercise); s.Station == st.ID && e != nil {
+			holds = append(holds, e.Hold(s.Period()))
+		}
+	}
+	st.Shut = append(slices.Clip(st.Shut), pieces(p, holds)...)
+}
+
+// apart returns how far from a session of an exercise something on a station must
+// stay that needs one of its circuits in another state; 0 where nothing does. A
+// change that takes no time keeps them a minute apart, which is one hold after
+// the other.
+func (t *task) apart(station, exercise string) (most civil.Minutes) {
+	for _, mine := range t.exercise(exercise).Energy {
+		for _, e := range t.problem.Exercises {
+			if !slices.Contains(e.Stations, station) {
+				continue
+			}
+			for _, theirs := range e.Energy {
+				if theirs.Circuit == mine.Circuit && theirs.State != mine.State {
+					most = max(most, 1, t.changeover(mine.Circuit))
+				}
+			}
+		}
+	}
+	return most
+}
+
+func (t *task) changeover(circuit string) civil.Minutes {
+	for _, c := range t.problem.Circuits {
+		if c.ID == circuit {
+			return c.Changeover
+		}
+	}
+	return 0
 }
 
 // shutThePast shuts every station from the start of today until the search will
@@ -109,16 +147,8 @@ func (t *task) shutThePast(now civil.Instant) {
 	if t.slice.Scope.From > today {
 		return
 	}
-	past := civil.Period{Start: t.problem.Zone.StartOfDay(today), End: t.begin}
 	for i := range t.problem.Stations {
-		st := &t.problem.Stations[i]
-		var holds []civil.Period
-		for _, s := range t.fixed {
-			if s.Station == st.ID {
-				holds = append(holds, t.exercise(s.Exercise).Hold(s.Period()))
-			}
-		}
-		st.Shut = append(slices.Clip(st.Shut), pieces(past, holds)...)
+		t.shut(&t.problem.Stations[i], civil.Period{Start: t.problem.Zone.StartOfDay(today), End: t.begin})
 	}
 }
 

@@ -9,7 +9,6 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
-	_ "pgregory.net/rapid"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -210,6 +209,50 @@ func (o *office) between(from, until civil.Day) (list []session.Session) {
 	return list
 }
 
+// ahead are the sessions to come that stand, by start.
+func (o *office) ahead() (list []session.Session) {
+	o.Helper()
+	o.read(func(v *store.View) (err error) { list, err = v.BookedAfter(v.Now()); return err })
+	return list
+}
+
+// standDown takes sessions off the board, so that their trainees need a place.
+func (o *office) standDown(list ...session.Session) {
+	o.Helper()
+	var records []any
+	for _, s := range list {
+		s.State, s.Down = session.StoodDown, session.DownOther
+		records = append(records, s)
+	}
+	o.put("stood-down", records...)
+}
+
+// draft returns a draft as the administrator sees it.
+func (o *office) draft(of id.Draft) drafting.Draft {
+	o.Helper()
+	d, err := o.Draft(context.Background(), o.admin, of)
+	if err != nil {
+		o.Fatal(err)
+	}
+	return d
+}
+
+// accept accepts a draft, which must hold.
+func (o *office) accept(of id.Draft) drafting.Outcome {
+	o.Helper()
+	out, err := o.Accept(context.Background(), o.admin, of, o.key())
+	if err != nil {
+		o.Fatal(err)
+	}
+	if out.Changed != nil {
+		for _, f := range out.Changed.Findings {
+			o.Errorf("%s: %v", f.Rule, f.Found)
+		}
+		o.Fatalf("the draft does not hold: %d findings, %d sessions changed", len(out.Changed.Findings), len(out.Changed.Sessions))
+	}
+	return out
+}
+
 // findings are all stops of the sessions that stand in some days.
 func (o *office) findings(from, until civil.Day) (out []string) {
 	o.Helper()
@@ -275,4 +318,21 @@ func (o *office) kind(err error, want fault.Kind) {
 	if fault.Of(err) != want || err == nil {
 		o.Errorf("%v, want an error of kind %s", err, want)
 	}
+}
+
+// untilSearching waits until a draft's search has begun.
+func (o *office) untilSearching(of id.Draft) {
+	o.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	c, err := o.Watch(ctx, o.admin, of)
+	if err != nil {
+		o.Fatal(err)
+	}
+	for p := range c {
+		if p.State == drafting.Searching {
+			return
+		}
+	}
+	o.Fatal("the search did not begin")
 }

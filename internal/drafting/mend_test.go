@@ -2,46 +2,247 @@ package drafting_test
 
 import (
 	"context"
+	"slices"
 	"testing"
 
+	"rungbook/internal/civil"
 	"rungbook/internal/drafting"
+	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/session"
+	"rungbook/internal/store"
+	"rungbook/internal/verdict"
 )
 
-func TestALostStationIsMendedWithFewChanges(t *testing.T) {
+// The days that tests mend.
+const fortnight = 13
+
+// lostDay loses the stations of a day's sessions, and says which day.
+func (o *office) lostDay() civil.Day {
+	o.Helper()
+	day := monday + 2
+	var stations []id.Station
+	for _, s := range o.between(day, day) {
+		if !slices.Contains(stations, s.Station) {
+			stations = append(stations, s.Station)
+		}
+	}
+	o.lose(drafting.Loss{Kind: drafting.WeatherDays, Stations: stations[:1], From: day, Until: day})
+	return day
+}
+
+func (o *office) lose(l drafting.Loss) {
+	o.Helper()
+	if err := o.Lose(context.Background(), o.admin, l, o.key()); err != nil {
+		o.Fatal(err)
+	}
+}
+
+// mend makes a repair draft of the fortnight.
+func (o *office) mend(civil.Day) id.Draft {
+	o.Helper()
+	of, err := o.Mend(context.Background(), o.admin, monday, monday+fortnight, 1, o.key())
+	if err != nil {
+		o.Fatal(err)
+	}
+	o.wait(of)
+	return of
+}
+
+func (o *office) hit() drafting.Hits {
+	o.Helper()
+	h, err := o.Hit(context.Background(), o.admin, zone.DayOf(civil.Instant(o.now.Load())), monday+fortnight)
+	if err != nil {
+		o.Fatal(err)
+	}
+	return h
+}
+
+func ids(h drafting.Hits) (out []string) {
+	for _, x := range h.Sessions {
+		out = append(out, string(x.Session.ID))
+	}
+	slices.Sort(out)
+	return out
+}
+
+func TestALostDayIsMendedWithFewChanges(t *testing.T) {
 	o := open(t)
-	ctx := context.Background()
-	before := o.findings(monday, monday+13)
-	ahead := o.between(monday+2, monday+2)
-	station := ahead[0].Station
-	if err := o.Lose(ctx, o.admin, drafting.Loss{Kind: drafting.WeatherDays, Stations: []id.Station{station}, From: monday + 2, Until: monday + 2}, o.key()); err != nil {
-		t.Fatal(err)
+	if h := o.hit(); len(h.Sessions) > 0 {
+		t.Fatalf("before anything is lost %d sessions are hit", len(h.Sessions))
 	}
-	hit, err := o.Hit(ctx, o.admin, monday, monday+13)
-	if err != nil {
-		t.Fatal(err)
+	_, err := o.Mend(context.Background(), o.admin, monday, monday+fortnight, 1, o.key())
+	o.kind(err, fault.Conflict)
+	day := o.lostDay()
+	hit := o.hit()
+	if len(hit.Sessions) == 0 {
+		t.Fatal("the lost day hits nothing")
 	}
-	t.Logf("before %d findings; %d hit of %d in the fortnight, %d about days, notice %s", len(before), len(hit.Sessions), len(o.between(monday, monday+13)), len(hit.Days), hit.Notice)
-	of, err := o.Mend(ctx, o.admin, monday, monday+13, 2, o.key())
-	if err != nil {
-		t.Fatal(err)
+	for _, x := range hit.Sessions {
+		if zone.DayOf(x.Session.Start) != day || len(x.Findings) == 0 || x.Findings[0].Rule != "station-shut" || x.Exercise == "" || x.Station == "" {
+			t.Errorf("hit: %+v", x)
+		}
 	}
-	last := o.wait(of)
-	t.Logf("%+v", last)
-	d, err := o.Draft(ctx, o.admin, of)
-	if err != nil {
-		t.Fatal(err)
+	of := o.mend(day)
+	d := o.draft(of)
+	if d.Kind != drafting.ForMend || d.Figures.Kept == 0 {
+		t.Errorf("kind %s, %d kept", d.Kind, d.Figures.Kept)
 	}
+	changed := 0
 	for _, c := range d.Changes {
-		t.Logf("%s %s %s", c.Kind, c.Session.ID, d.Zone.Format(c.Session.Start))
+		if c.Was == nil {
+			t.Errorf("a repair adds a session: %+v", c.Session)
+			continue
+		}
+		if !slices.Contains(ids(hit), c.Was.ID) {
+			changed++
+		}
 	}
-	for _, u := range d.Unplaced {
-		t.Logf("%+v", u)
+	if changed > len(hit.Sessions) {
+		t.Errorf("%d sessions change that were not hit, for %d that were", changed, len(hit.Sessions))
 	}
-	out, err := o.Accept(ctx, o.admin, of, o.key())
+	o.accept(of)
+	if left := o.findings(monday, monday+fortnight); len(left) > 0 {
+		t.Errorf("after the repair: %q", left)
+	}
+}
+
+// TestWhatStartsSoonStaysUnlessItIsHit sets the clock so that a day's first
+// sessions start within the notice time.
+func TestWhatStartsSoonStaysUnlessItIsHit(t *testing.T) {
+	o := open(t)
+	day := o.lostDay()
+	o.now.Store(int64(zone.At(day-1, 18*60)))
+	hit := o.hit()
+	soon := map[id.Session]session.Session{}
+	for _, s := range o.between(day, day) {
+		if s.Start < civil.Instant(o.now.Load()).Add(hit.Notice) && !slices.Contains(ids(hit), string(s.ID)) {
+			soon[s.ID] = s
+		}
+	}
+	if hit.Notice == 0 || len(soon) == 0 {
+		t.Fatalf("notice %s, %d sessions within it that are not hit", hit.Notice, len(soon))
+	}
+	for _, x := range hit.Sessions {
+		if x.Soon != (x.Session.Start < civil.Instant(o.now.Load()).Add(hit.Notice)) {
+			t.Errorf("%+v: soon %t", x.Session, x.Soon)
+		}
+	}
+	of, err := o.Mend(context.Background(), o.admin, day-1, monday+fortnight, 1, o.key())
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("%+v", out)
-	t.Logf("after %d", len(o.findings(monday, monday+13)))
+	o.wait(of)
+	o.accept(of)
+	o.read(func(v *store.View) error {
+		for sid, was := range soon {
+			now, err := v.Session(sid)
+			if err != nil {
+				return err
+			}
+			if now.Value.Start != was.Start || now.Value.Station != was.Station || !slices.Equal(now.Value.Instructors, was.Instructors) {
+				t.Errorf("%s starts within the notice time, is not hit, and was changed", sid)
+			}
+		}
+		return nil
+	})
+}
+
+func TestALostInstructorIsReplaced(t *testing.T) {
+	o := open(t)
+	s := o.between(monday+3, monday+3)[0]
+	who := s.Instructors[0]
+	o.lose(drafting.Loss{Kind: drafting.PersonAway, Person: who, Start: zone.StartOfDay(monday + 3), End: zone.StartOfDay(monday + 4)})
+	if !slices.Contains(ids(o.hit()), string(s.ID)) {
+		t.Fatal("the session of somebody who is away is not hit")
+	}
+	of := o.mend(monday + 3)
+	o.accept(of)
+	for _, x := range o.between(monday+3, monday+3) {
+		if x.State != session.StoodDown && (slices.Contains(x.Instructors, who) || slices.Contains(x.Rescuers, who)) {
+			t.Errorf("%s is away and stands in %s", who, x.ID)
+		}
+	}
+	if left := o.findings(monday, monday+fortnight); len(left) > 0 {
+		t.Errorf("after the repair: %q", left)
+	}
+}
+
+// TestWhoDoesNotWorkAtHeightTeachesOnTheGroundOnly loses somebody for height, and
+// looks at what is said and what the repair makes of it.
+func TestWhoDoesNotWorkAtHeightTeachesOnTheGroundOnly(t *testing.T) {
+	o := open(t)
+	ref := o.reference()
+	high := func(s session.Session) bool { st, _ := ref.Stations.On(s.Station, monday); return st.Height }
+	i := slices.IndexFunc(o.ahead(), func(s session.Session) bool {
+		return high(s) && zone.DayOf(s.Start) > monday+1 && zone.DayOf(s.Start) <= monday+fortnight
+	})
+	if i < 0 {
+		t.Fatal("nothing is booked at height")
+	}
+	s := o.ahead()[i]
+	who := s.Instructors[0]
+	o.lose(drafting.Loss{Kind: drafting.NoHeight, Person: who, From: monday + 1, Until: monday + fortnight})
+	hit := o.hit()
+	said := false
+	for _, x := range hit.Sessions {
+		for _, f := range x.Findings {
+			text := f.Found.In(verdict.Style{Ref: hit.Slice.Name, Day: civil.Day.String, Instant: zone.Format})
+			said = said || f.Rule == "qualified" && text == hit.Slice.Name(verdict.Ref{Kind: verdict.Person, ID: string(who)})+" does not work at height until "+(monday+fortnight).String()
+		}
+	}
+	if !said || !slices.Contains(ids(hit), string(s.ID)) {
+		t.Errorf("the session at height is hit: %t; its cause is said: %t", slices.Contains(ids(hit), string(s.ID)), said)
+	}
+	o.accept(o.mend(0))
+	ground := 0
+	for _, x := range o.between(monday+1, monday+fortnight) {
+		in := slices.Contains(x.Instructors, who) || slices.Contains(x.Rescuers, who)
+		if x.State == session.StoodDown || !in {
+			continue
+		}
+		if high(x) {
+			t.Errorf("%s does not work at height and stands in %s", who, x.ID)
+		}
+		ground++
+	}
+	if left := o.findings(monday, monday+fortnight); len(left) > 0 {
+		t.Errorf("after the repair: %q", left)
+	}
+	t.Logf("%d sessions on the ground kept", ground)
+}
+
+func TestPeopleConcernedAreListedAndToldOnce(t *testing.T) {
+	o := open(t)
+	of := o.mend(o.lostDay())
+	d := o.draft(of)
+	if len(d.Concerned) == 0 {
+		t.Fatal("nobody is concerned")
+	}
+	for _, c := range d.Concerned {
+		if c.Name == "" || c.Told != nil || len(c.Before)+len(c.After) == 0 {
+			t.Errorf("%+v", c)
+		}
+	}
+	one := d.Concerned[0].Person
+	o.kind(o.Told(context.Background(), o.admin, of, one), fault.Conflict)
+	o.accept(of)
+	for range 2 {
+		if err := o.Told(context.Background(), o.admin, of, one); err != nil {
+			t.Fatal(err)
+		}
+	}
+	o.kind(o.Told(context.Background(), o.admin, of, "nobody"), fault.NotFound)
+	told := 0
+	for _, c := range o.draft(of).Concerned {
+		if c.Told != nil {
+			told++
+			if c.Person != one || c.Told.At != eight || c.Told.By == "" {
+				t.Errorf("told: %+v %+v", c.Person, c.Told)
+			}
+		}
+	}
+	if told != 1 {
+		t.Errorf("%d were told, want 1", told)
+	}
 }

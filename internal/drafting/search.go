@@ -32,7 +32,7 @@ const (
 // the context, or why the store can't be used.
 func (d *Desk) Run(ctx context.Context) error {
 	if err := d.recover(ctx); err != nil {
-		return err
+		return endOf(ctx, err)
 	}
 	for {
 		next, err := d.next(ctx)
@@ -75,6 +75,7 @@ func (d *Desk) recover(ctx context.Context) error {
 				c.State, c.Why = string(Stopped), string(Restart)
 				return nil
 			})
+			d.publish(x.ID, Progress{State: Stopped, Why: Restart, Rounds: x.Rounds, Steps: x.Steps, Cost: x.Cost, Bound: x.Bound, Unplaced: x.Unplaced}, true)
 		}
 	}
 	return err

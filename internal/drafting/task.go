@@ -33,10 +33,11 @@ type task struct {
 	begin   civil.Instant  // nothing is placed before
 	chosen  map[string]bool
 
-	free  []plan.Session // sessions of the days asked for that may become fixed
-	fixed []plan.Session
-	aside []plan.Session // sessions that only take time and room
-	hit   []plan.Session // standing sessions that break a rule
+	free   []plan.Session // sessions of the days asked for that may become fixed
+	fixed  []plan.Session
+	inPlan []plan.Session // those that are not aside, as far as they are sorted
+	aside  []plan.Session // sessions that only take time and room
+	hit    []plan.Session // standing sessions that break a rule
 }
 
 // scopeOf is the part of the records that a draft needs. A repair judges every
@@ -160,6 +161,11 @@ func (t *task) started(s plan.Session) bool {
 // hit; of the others, a repair may move what starts after notice. What is neither
 // fixed nor to be moved is put aside.
 func (t *task) settle(now, notice civil.Instant) {
+	t.inPlan = t.free
+	for _, s := range t.aside { // what comes before the first day counts as done
+		t.takeTime(s)
+	}
+	taken := len(t.aside)
 	sound, hit := t.sound(t.free)
 	for _, s := range sound {
 		if t.kind == ForMend && !t.started(s) && s.Start >= notice {
@@ -170,10 +176,12 @@ func (t *task) settle(now, notice civil.Instant) {
 	}
 	t.hit = hit
 	t.loosen(hit)
+	t.inPlan = slices.Concat(t.fixed, t.old)
 	t.shutThePast(now)
 	// What is fixed must hold by itself, beside what was put aside: not so what comes
 	// after a session that moves.
-	for taken := 0; ; {
+	for {
+		t.inPlan = slices.Concat(t.fixed, t.old)
 		for ; taken < len(t.aside); taken++ {
 			t.takeTime(t.aside[taken])
 		}
