@@ -81,6 +81,14 @@
 // that it does not always find the same (blinks: Christiaens and Vanden Berghe
 // 2020). Staff are the smallest team and of these the least scarce people.
 //
+// As long as needs have no seat, some steps pack a day instead (pack.go): the sessions
+// of that day, and new ones for such needs, keep their station and people, and an
+// order is looked for in which all of them fit. That is a disjunctive graph (Roy and
+// Sussmann 1964; sequence.go), searched by tabu moves on its longest path (Nowicki and
+// Smutnicki 1996; Balas and Vazacopoulos 1998; Zhang, Li, Guan and Rao 2007) and on
+// the way from one good order to another (Peng, Lü and Cheng 2015). What the graph
+// does not know of, rest and rigs and kits, is asked when the sessions are laid out.
+//
 // # Why a step costs what it touches
 //
 // The starts at which somebody is free are a bit set for each person, day and shape

@@ -32,53 +32,45 @@ func (s *state) spotFree(number, d int) slotSet {
 }
 
 func (s *state) workOutPlace(sp *spot, trial *session, d int, set slotSet) {
-	ex := &s.c.exercises[sp.exercise]
+	first, last := set.next(0), set.prev(len(set)*64-1)
+	if first < 0 {
+		return
+	}
+	c, ex, st, list := s.c, &s.c.exercises[sp.exercise], &s.c.stations[sp.station], s.t.starts[d]
 	trial.exercise, trial.station = sp.exercise, sp.station
-	for i := set.next(0); i >= 0; i = set.next(i + 1) {
-		start := s.t.starts[d][i]
-		trial.span = civil.Period{Start: start, End: start.Add(ex.minutes)}
-		trial.hold = ex.hold(trial.span)
-		if s.shutOut(trial) {
-			set.drop(i, i+1)
-		}
+	at := func(i int) civil.Period {
+		return ex.hold(civil.Period{Start: list[i], End: list[i].Add(ex.minutes)})
 	}
-}
-
-// shutOut reports whether those on the board shut a session out of its station,
-// zones, circuits or kits.
-func (s *state) shutOut(x *session) bool {
-	st := &s.c.stations[x.station]
-	if x.hold.Length() > 0 {
-		for _, o := range s.byStation[x.station].near(x.hold, st.turnaround, s.longest) {
-			if apart(x, o) < st.turnaround {
-				return true
+	around := civil.Period{Start: at(first).Start, End: at(last).End}
+	// bar strikes out the starts less than a gap from a session.
+	bar := func(o *session, gap civil.Minutes) {
+		set.drop(list.from(o.hold.Start.Add(-gap-ex.minutes-ex.strike+1)), list.from(o.hold.End.Add(gap+ex.setup)))
+	}
+	for _, o := range s.byStation[sp.station].near(around, st.turnaround, s.longest) {
+		bar(o, st.turnaround)
+	}
+	for _, z := range st.zones {
+		for _, o := range s.byZone[z].near(around, 0, s.longest) {
+			if o.station != sp.station {
+				bar(o, 0)
 			}
 		}
-		for _, z := range st.zones {
-			for _, o := range s.byZone[z].near(x.hold, 0, s.longest) {
-				if o.station != x.station && apart(x, o) < 0 {
-					return true
+	}
+	for _, n := range ex.energy {
+		gap := c.circuits[n.circuit]
+		for _, o := range s.byCircuit[n.circuit].near(around, gap, s.longest) {
+			if c.needsOther(o, n) {
+				bar(o, gap)
+			}
+		}
+	}
+	for k := range c.kits {
+		if n := c.takes(trial, k); n > 0 {
+			for i := set.next(0); i >= 0; i = set.next(i + 1) {
+				if s.kitOver(k, at(i), n) > 0 {
+					set.drop(i, i+1)
 				}
 			}
 		}
-		for _, n := range s.c.exercises[x.exercise].energy {
-			gap := s.c.circuits[n.circuit]
-			for _, o := range s.byCircuit[n.circuit].near(x.hold, gap, s.longest) {
-				if s.c.needsOther(o, n) && apart(x, o) < gap {
-					return true
-				}
-			}
-		}
 	}
-	for k := range s.c.kits {
-		if n := s.c.takes(x, k); n > 0 && s.kitOver(k, x.hold, n) > 0 {
-			return true
-		}
-	}
-	return false
-}
-
-// apart is how far the holds of two sessions lie apart, negative if they overlap.
-func apart(a, b *session) civil.Minutes {
-	return max(a.hold.Start.Sub(b.hold.End), b.hold.Start.Sub(a.hold.End))
 }

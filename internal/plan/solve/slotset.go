@@ -98,3 +98,13 @@ func (s starts) at(t civil.Instant) (i int, ok bool) {
 	i = s.from(t)
 	return i, i < len(s) && s[i] == t
 }
+
+// meets reports whether the sets have a start in common.
+func (s slotSet) meets(t slotSet) bool {
+	for i := range s {
+		if s[i]&t[i] != 0 {
+			return true
+		}
+	}
+	return false
+}

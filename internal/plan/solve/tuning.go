@@ -8,6 +8,7 @@ type Tuning struct {
 	Meet  int64 // rounds between two meetings of searches that work on one plan
 	Ruin  int   // most needs to unseat in a step
 	Open  int   // most needs without a seat to take up in a step
+	Pack  int   // one step in so many puts a day in order anew, as long as needs have no seat
 	Noise int64 // most that chance adds to what a choice costs, in 1024ths
 	Haste int64 // a day of delay costs at most one in so many of a need's mean cost
 	Blink int   // one in so many choices is overlooked
@@ -31,6 +32,7 @@ var settings = []setting{
 	{"meet", 1, 4, 1 << 20, "rounds between two meetings of searches that work on one plan", func(t *Tuning, v int64) { t.Meet = v }},
 	{"ruin", 2, 60, 10_000, "most needs to unseat in a step", func(t *Tuning, v int64) { t.Ruin = int(v) }},
 	{"open", 0, 40, 10_000, "most needs without a seat to take up in a step", func(t *Tuning, v int64) { t.Open = int(v) }},
+	{"pack", 1, 8, 10_000, "one step in so many puts a day in order anew, as long as needs have no seat", func(t *Tuning, v int64) { t.Pack = int(v) }},
 	{"noise", 0, 256, 10_240, "most that chance adds to what a choice costs, in 1024ths", func(t *Tuning, v int64) { t.Noise = v }},
 	{"haste", 1, 4, 1 << 20, "a day of delay costs at most one in so many of a need's mean cost", func(t *Tuning, v int64) { t.Haste = v }},
 	{"blink", 0, 100, 10_000, "one in so many choices is overlooked, 0 = none", func(t *Tuning, v int64) { t.Blink = int(v) }},

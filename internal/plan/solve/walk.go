@@ -12,6 +12,7 @@ type walk struct {
 	building [][]int // needs still to be seated for the first time, a batch a step
 	retries  int     // batches that may still be tried again
 	steps    int64
+	packer   packer
 	apart    bool // it works on a plan of its own and keeps the best
 	cycled   bool // a cycle has ended since the last barrier
 }
@@ -35,6 +36,10 @@ func (w *walk) walkStep(o *Tuning) {
 		return
 	}
 	w.step++
+	if len(w.s.open) > 0 && w.chance.IntN(o.Pack) == 0 {
+		w.packStep()
+		return
+	}
 	how := w.pickRuin()
 	w.s.log = w.s.log[:0]
 	before := w.current
@@ -66,6 +71,25 @@ func (w *walk) walkStep(o *Tuning) {
 	w.ruinBy.reward(how, points)
 	if w.anneal.next() {
 		w.cycled = true
+	}
+}
+
+// packStep takes a step that puts the sessions of a day into another order.
+func (w *walk) packStep() {
+	w.s.log = w.s.log[:0]
+	before := w.current
+	valid := w.pack()
+	after := w.s.guide()
+	if !valid || !w.anneal.accepts(after-before, w.chance) {
+		w.s.undo(0)
+		return
+	}
+	w.current = after
+	if w.s.rating().less(w.bestCost) {
+		w.bestCost = w.s.rating()
+		if w.apart {
+			w.best.copyFrom(w.s)
+		}
 	}
 }
 
