@@ -40,8 +40,15 @@ func runPlan(c *planCommand, s *surroundings) error {
 	if !(seconds >= 0 && seconds <= 1e7) {
 		return fault.New(fault.Invalid, "--seconds is %v, must be from 0 to 10000000", seconds)
 	}
+	if c.Output == "" && c.Explain == "" {
+		return fault.New(fault.Invalid, "say with -o where the plan goes, or with --explain which need to explain")
+	}
 	begun := time.Now()
 	job, err := readJob(c)
+	if err != nil {
+		return err
+	}
+	asked, err := readNeed(c.Explain, job.problem)
 	if err != nil {
 		return err
 	}
@@ -64,11 +71,17 @@ func runPlan(c *planCommand, s *surroundings) error {
 	if err := judged(job, pl); err != nil {
 		return err
 	}
-	if err := writePlan(c.Output, pl, job.problem); err != nil {
-		return err
+	if c.Output != "" {
+		if err := writePlan(c.Output, pl, job.problem); err != nil {
+			return err
+		}
 	}
 	fmt.Fprintf(s.stderr, "sessions: %d\nneeds unplaced: %d\ncost: %d\nbound: %d\neffort: %d\n",
 		len(pl.Sessions), len(pl.Unplaced), made.Cost, made.Bound, made.Effort)
+	if c.Explain != "" {
+		explain(s.stdout, job.problem, pl.Sessions, asked)
+		return nil
+	}
 	if len(pl.Unplaced) > 0 {
 		return errUnplaced
 	}
