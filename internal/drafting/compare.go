@@ -9,7 +9,6 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/plan"
 	"rungbook/internal/store"
-	"rungbook/internal/verdict"
 )
 
 // Comparison is two drafts side by side.
@@ -89,8 +88,7 @@ func (p *proposal) needs(in, notIn []plan.Session) []Need {
 	var out []Need
 	for n := range placed(in) {
 		if !other[n] {
-			out = append(out, Need{id.Trainee(n.trainee), p.slice.Name(verdict.Ref{Kind: verdict.Trainee, ID: n.trainee}),
-				id.Exercise(n.exercise), p.slice.Name(verdict.Ref{Kind: verdict.Exercise, ID: n.exercise})})
+			out = append(out, needOf(p.slice, n.trainee, n.exercise))
 		}
 	}
 	slices.SortFunc(out, func(a, b Need) int {

@@ -313,6 +313,7 @@ func TestOnlyAnAdministratorPlans(t *testing.T) {
 			"watch":   func() error { _, err := o.Watch(ctx, who, of); return err },
 			"stop":    func() error { return o.Stop(ctx, who, of) },
 			"again":   func() error { _, err := o.Again(ctx, who, of, o.key()); return err },
+			"explain": func() error { _, err := o.Explain(ctx, who, of, "x", "y"); return err },
 			"compare": func() error { _, err := o.Compare(ctx, who, of, of); return err },
 			"accept":  func() error { _, err := o.Accept(ctx, who, of, o.key()); return err },
 			"discard": func() error { return o.Discard(ctx, who, of) },

@@ -6,6 +6,7 @@ import (
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
+	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/plan"
 	"rungbook/internal/planning"
@@ -43,12 +44,16 @@ type Draft struct {
 	// repeated to the byte; nil for any other.
 	Same *bool
 
+	// Never are the needs that no plan can place, known before the search.
+	Never []Impossible
+
+	Slice *planning.Slice // the records when it was made, which know the names; with what is proposed
+
 	// What follows is empty as long as there is no plan.
 	Changes   []Change // by start
 	Unplaced  []Unplaced
 	Figures   Figures
 	Concerned []Concerned
-	Slice     *planning.Slice // the records when it was made, which know the names
 	Zone      civil.Zone
 }
 
@@ -112,12 +117,13 @@ func (d *Desk) Draft(ctx context.Context, actor access.Actor, of id.Draft) (out 
 			return err
 		}
 		out.Version, out.Seed, out.ProblemSHA, out.FromSHA, out.Zone = row.Version, row.Seed, row.ProblemSHA, row.FromSHA, v.Zone()
-		if !row.HasPlan {
-			return nil
-		}
 		p, err := d.proposal(v, row)
 		if err != nil {
 			return err
+		}
+		out.Never, out.Slice = p.memo.impossible(p.slice), p.slice
+		if !row.HasPlan {
+			return nil
 		}
 		return out.fill(v, p)
 	})
@@ -164,8 +170,11 @@ func (d *Desk) proposal(v *store.View, row store.Draft) (p *proposal, err error)
 	if p.problem, err = plan.DecodeProblem(p.files.Problem); err != nil {
 		return nil, err
 	}
-	if p.plan, err = plan.DecodePlan(p.files.Plan, p.problem.Zone); err != nil {
-		return nil, err
+	p.plan = &plan.Plan{}
+	if p.files.Plan != nil {
+		if p.plan, err = plan.DecodePlan(p.files.Plan, p.problem.Zone); err != nil {
+			return nil, err
+		}
 	}
 	if p.files.From != nil {
 		from, err := plan.DecodePlan(p.files.From, p.problem.Zone)
@@ -191,6 +200,22 @@ func (d *Desk) proposal(v *store.View, row store.Draft) (p *proposal, err error)
 	}
 	p.compare()
 	return p, nil
+}
+
+// read is the proposal of a draft that has a plan.
+func (d *Desk) read(ctx context.Context, of id.Draft) (p *proposal, err error) {
+	err = d.store.Read(ctx, func(v *store.View) error {
+		row, err := v.Draft(of)
+		if err != nil {
+			return err
+		}
+		if !row.HasPlan {
+			return fault.New(fault.Conflict, "This draft has no plan yet.")
+		}
+		p, err = d.proposal(v, row)
+		return err
+	})
+	return p, err
 }
 
 // ChangeKind is what a plan does with a session.
@@ -270,7 +295,7 @@ func (out *Draft) fill(v *store.View, p *proposal) error {
 	}
 	out.Changes, out.Slice = p.changes, with
 	out.Figures = p.figures()
-	out.Unplaced = p.unplaced(with)
+	out.Unplaced = p.unplaced(with, out.Never)
 	var err error
 	if out.Concerned, err = p.concerned(v); err != nil {
 		return err

@@ -231,7 +231,7 @@ func (t *task) row(v *store.View, by id.Person, version string) (row store.Draft
 		}
 		row.FromSHA = shaOf(files.From)
 	}
-	row.Wish, err = memo{Wish: t.wish, Unplaced: t.problem.Weights.Unplaced, Base: t.base()}.text()
+	row.Wish, err = memo{Wish: t.wish, Unplaced: t.problem.Weights.Unplaced, Base: t.base(), Never: t.contradictions()}.text()
 	return row, files, err
 }
 

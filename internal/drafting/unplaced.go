@@ -3,7 +3,6 @@ package drafting
 import (
 	"cmp"
 	"slices"
-	"strings"
 
 	"rungbook/internal/id"
 	"rungbook/internal/plan"
@@ -19,6 +18,8 @@ type Unplaced struct {
 	Exercise id.Exercise
 	Title    string // the exercise's name
 	Reason   string // the planner's sentence, with names for ids
+	// Never says that no plan at all can place it, and why; nil where that is not known.
+	Never *Impossible
 	// Why is what stops the best attempt to place it by itself beside the plan, in
 	// words of the records; empty where none was tried.
 	Why []verdict.Finding
@@ -35,12 +36,14 @@ const attempts = 6
 
 // unplaced lists the needs without a place. with is the slice as the plan would
 // have it.
-func (p *proposal) unplaced(with *planning.Slice) []Unplaced {
+func (p *proposal) unplaced(with *planning.Slice, never []Impossible) []Unplaced {
 	var out []Unplaced
 	for i, u := range p.plan.Unplaced {
 		one := Unplaced{Trainee: id.Trainee(u.Trainee), Name: with.Name(verdict.Ref{Kind: verdict.Trainee, ID: u.Trainee}),
-			Exercise: id.Exercise(u.Exercise), Title: with.Name(verdict.Ref{Kind: verdict.Exercise, ID: u.Exercise}), Reason: p.inNames(u.Reason)}
-		if i < mostTried {
+			Exercise: id.Exercise(u.Exercise), Title: with.Name(verdict.Ref{Kind: verdict.Exercise, ID: u.Exercise}), Reason: words(with, u.Reason)}
+		if j := slices.IndexFunc(never, func(n Impossible) bool { return n.Trainee == one.Trainee && n.Exercise == one.Exercise }); j >= 0 {
+			one.Never = &never[j]
+		} else if i < mostTried {
 			p.try(with, u, &one)
 		}
 		out = append(out, one)
@@ -69,22 +72,4 @@ func (p *proposal) try(with *planning.Slice, u plan.Unplaced, out *Unplaced) {
 			out.Why = why
 		}
 	}
-}
-
-// inNames puts names for ids into a sentence of the planner.
-func (p *proposal) inNames(sentence string) string {
-	words := strings.Split(sentence, " ")
-	for i, w := range words {
-		core := strings.Trim(w, `.,;:()"`)
-		if core == "" {
-			continue
-		}
-		for _, kind := range []verdict.RefKind{verdict.Exercise, verdict.Station, verdict.Person, verdict.Trainee, verdict.Circuit, verdict.Kit} {
-			if name := p.slice.Name(verdict.Ref{Kind: kind, ID: core}); name != core {
-				words[i] = strings.Replace(w, core, name, 1)
-				break
-			}
-		}
-	}
-	return strings.Join(words, " ")
 }
