@@ -13,6 +13,7 @@ import (
 	"rungbook/internal/booking"
 	"rungbook/internal/civil"
 	"rungbook/internal/coverage"
+	"rungbook/internal/drafting"
 	"rungbook/internal/fault"
 	"rungbook/internal/httpd"
 	"rungbook/internal/keeping"
@@ -102,10 +103,24 @@ func urlOf(listener net.Listener) string {
 	return "http://" + net.JoinHostPort(host, port) + "/"
 }
 
-// serve answers until the context ends; then it lets running requests finish.
+// serve answers, and searches the drafts that wait, until the context ends; then it
+// keeps the search as far as it came and lets running requests finish.
 func serve(ctx context.Context, listener net.Listener, st *store.Store, log *slog.Logger) error {
+	drafts := drafting.New(st, drafting.Options{Version: version, Log: log})
+	ctx, stop := context.WithCancel(ctx)
+	searched := make(chan error, 1)
+	go func() { searched <- drafts.Run(ctx) }()
+	err := answer(ctx, listener, journeys(st, drafts), log)
+	stop()
+	if searchErr := <-searched; searchErr != nil {
+		err = errors.Join(err, fmt.Errorf("search drafts: %w", searchErr))
+	}
+	return err
+}
+
+func answer(ctx context.Context, listener net.Listener, j httpd.Journeys, log *slog.Logger) error {
 	server := &http.Server{
-		Handler:           httpd.New(journeys(st), log),
+		Handler:           httpd.New(j, log),
 		ReadHeaderTimeout: 10 * time.Second, ReadTimeout: time.Minute, WriteTimeout: time.Minute, IdleTimeout: 2 * time.Minute,
 		ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}
@@ -128,9 +143,9 @@ func serve(ctx context.Context, listener net.Listener, st *store.Store, log *slo
 }
 
 // journeys wires every journey to the store.
-func journeys(st *store.Store) httpd.Journeys {
+func journeys(st *store.Store, drafts *drafting.Desk) httpd.Journeys {
 	return httpd.Journeys{
 		Door: signin.New(st), Desk: booking.New(st), Yard: yardday.New(st), Coverage: coverage.New(st),
-		Records: records.New(st), Keeper: keeping.New(st), SignIns: st.SignIns(),
+		Records: records.New(st), Keeper: keeping.New(st), Drafts: drafts, SignIns: st.SignIns(),
 	}
 }

@@ -48,7 +48,9 @@ func (s *site) places() map[string]string {
 		"{rig}": string(ref.Rigs.All(monday)[0].ID), "{station}": string(ref.Stations.All(monday)[0].ID), "{shut}": string(ref.Shuts.Keys()[0]),
 		"{plan}": string(ref.RescuePlans.Keys()[0]), "{week}": monday.WeekString(), "{day}": monday.String(),
 		"{intake}": string(ref.Intakes.All(monday)[0].ID), "{person}": string(ref.Staff.Keys()[0]),
+		"{draft}": string(s.found()), "{loss}": string(ref.Shuts.Keys()[0]),
 	}
+	out["{other}"] = out["{draft}"]
 	err := s.store.Read(context.Background(), func(v *store.View) error {
 		certificates, _, err := v.Certificates(store.CertificateFilter{})
 		if err != nil {

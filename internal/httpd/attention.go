@@ -20,6 +20,9 @@ func attentionPage(v *visit) error {
 		return err
 	}
 	p := page.Attention{Shell: v.page("Needs attention", "attention"), Finding: attentionFinding(a)}
+	if v.mayOpen("mend") {
+		p.Mend = ui.Link{Text: "Mend", Href: "/mend"}
+	}
 	for _, b := range a.Broken {
 		shown := page.AttentionBroken{Finding: v.finding(b.Slice, b.Finding, nil)}
 		for _, s := range b.Sessions {

@@ -84,6 +84,9 @@ func intakePage(v *visit) error {
 	if v.mayOpen("book") && in.Intake.Until >= v.today {
 		p.Book = ui.Link{Text: "Book a session for this intake", Href: "/book?intake=" + string(in.Intake.ID)}
 	}
+	if v.mayOpen("plan") && in.Intake.Until >= v.today {
+		p.Plan = ui.Link{Text: "Plan this intake", Href: "/plan?intakes=" + string(in.Intake.ID)}
+	}
 	return v.show(http.StatusOK, page.IntakePage(p))
 }
 

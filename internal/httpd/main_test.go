@@ -22,6 +22,7 @@ import (
 	"rungbook/internal/civil"
 	"rungbook/internal/coverage"
 	"rungbook/internal/demo"
+	"rungbook/internal/drafting"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
 	"rungbook/internal/signin"
@@ -71,6 +72,7 @@ type site struct {
 	testing.TB
 	handler http.Handler
 	store   *store.Store
+	drafts  *drafting.Desk // that searches nothing until search is called
 }
 
 // open serves a copy of the demo's yard.
@@ -101,9 +103,10 @@ func serve(t testing.TB, dir string) *site {
 			t.Error(err)
 		}
 	})
+	drafts := drafting.New(s, drafting.Options{Version: "test"})
 	j := Journeys{Door: signin.New(s), Desk: booking.New(s), Yard: yardday.New(s), Coverage: coverage.New(s),
-		Records: records.New(s), Keeper: keeping.New(s), SignIns: s.SignIns()}
-	return &site{TB: t, handler: New(j, slog.New(slog.DiscardHandler)), store: s}
+		Records: records.New(s), Keeper: keeping.New(s), Drafts: drafts, SignIns: s.SignIns()}
+	return &site{TB: t, handler: New(j, slog.New(slog.DiscardHandler)), store: s, drafts: drafts}
 }
 
 func (s *site) head() (n int64) {

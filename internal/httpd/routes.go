@@ -1,6 +1,10 @@
 package httpd
 
-import "rungbook/internal/access"
+import (
+	"slices"
+
+	"rungbook/internal/access"
+)
 
 // route is one address: what it needs and who answers. An empty action is open
 // to visitors who are not signed in.
@@ -12,8 +16,13 @@ type route struct {
 
 const get, post = "GET", "POST"
 
-// routes is every address of the program, by group of pages.
+// routes is every address of the program.
 func routes() []route {
+	return slices.Concat(doorRoutes(), yardRoutes(), sessionRoutes(), planRoutes(), recordRoutes())
+}
+
+// doorRoutes are how somebody comes in.
+func doorRoutes() []route {
 	return []route{
 		{get, "/sign-in", "", signInForm},
 		{post, "/sign-in", "", signIn},
@@ -21,7 +30,12 @@ func routes() []route {
 		{post, "/theme", "", setTheme},
 		{get, "/first-administrator", "", firstAdministratorForm},
 		{post, "/first-administrator", "", firstAdministrator},
+	}
+}
 
+// yardRoutes are the yard, its rigs and the rule book.
+func yardRoutes() []route {
+	return []route{
 		{get, "/", access.SeeYard, yardPage},
 		{get, "/rigs/{rig}", access.SeeStation, rigPage},
 		{get, "/stations/{station}", access.SeeStation, stationPage},
@@ -34,7 +48,12 @@ func routes() []route {
 		{get, "/rule-book", access.SeeRuleBook, ruleBookPage},
 		{post, "/rule-book/confirm", access.ConfirmField, confirmField},
 		{post, "/rule-book/next", access.ChangeRuleBook, nextRuleBook},
+	}
+}
 
+// sessionRoutes are the week and what becomes of a session.
+func sessionRoutes() []route {
+	return []route{
 		{get, "/week", access.SeeWeek, thisWeek},
 		{get, "/week/{week}", access.SeeWeek, weekPage},
 		{get, "/day/{day}", access.SeeWeek, dayPage},
@@ -51,7 +70,34 @@ func routes() []route {
 		{post, "/sessions/{session}/book", access.BookSession, confirmSession},
 		{post, "/sessions/{session}/accept", access.AcceptCaution, acceptCaution},
 		{get, "/attention", access.SeeAttention, attentionPage},
+	}
+}
 
+// planRoutes are planning intakes and mending a day.
+func planRoutes() []route {
+	return []route{
+		{get, "/plan", access.PlanIntake, planForm},
+		{post, "/plan", access.PlanIntake, startPlan},
+		{get, "/drafts/{draft}", access.SeeDrafts, draftPage},
+		{get, "/drafts/{draft}/progress", access.SeeDrafts, draftProgress},
+		{post, "/drafts/{draft}/stop", access.PlanIntake, stopDraft},
+		{get, "/drafts/{draft}/accept", access.AcceptDraft, acceptDraftForm},
+		{post, "/drafts/{draft}/accept", access.AcceptDraft, acceptDraft},
+		{post, "/drafts/{draft}/discard", access.PlanIntake, discardDraft},
+		{post, "/drafts/{draft}/again", access.PlanIntake, againDraft},
+		{get, "/drafts/{draft}/against", access.SeeDrafts, chosenAgainst},
+		{get, "/drafts/{draft}/against/{other}", access.SeeDrafts, comparePage},
+		{post, "/drafts/{draft}/told", access.TellPeople, toldDraft},
+		{get, "/mend", access.RecordLoss, mendPage},
+		{post, "/mend", access.PlanIntake, startMend},
+		{post, "/mend/losses", access.RecordLoss, recordLoss},
+		{post, "/mend/losses/{loss}/end", access.RecordLoss, endLoss},
+	}
+}
+
+// recordRoutes are people, intakes and certificates.
+func recordRoutes() []route {
+	return []route{
 		{get, "/people", access.SeePeople, peoplePage},
 		{get, "/people/{person}", access.SeePerson, personPage},
 		{get, "/intakes", access.SeeIntakes, intakesPage},

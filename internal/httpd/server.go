@@ -12,6 +12,7 @@ import (
 
 	"rungbook/internal/booking"
 	"rungbook/internal/coverage"
+	"rungbook/internal/drafting"
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
@@ -28,6 +29,7 @@ type Journeys struct {
 	Coverage *coverage.Yard
 	Records  *records.Desk
 	Keeper   *keeping.Keeper
+	Drafts   *drafting.Desk
 	SignIns  scs.Store
 }
 

@@ -106,7 +106,7 @@ var errSignIn = errors.New("sign in first")
 // sections maps a place of the navigation to the action that opens it.
 var sections = map[string]access.Action{
 	"yard": access.SeeYard, "week": access.SeeWeek, "book": access.SeeOptions, "coverage": access.SeeCoverage,
-	"people": access.SeePeople, "intakes": access.SeeIntakes, "certificates": access.SeeCertificates,
+	"plan": access.PlanIntake, "mend": access.RecordLoss, "people": access.SeePeople, "intakes": access.SeeIntakes, "certificates": access.SeeCertificates,
 	"rule-book": access.SeeRuleBook, "attention": access.SeeAttention, "path": access.SeeOwnPath,
 }
 

@@ -167,7 +167,7 @@ func TestMendSaysWhatIsLostHitAndWhatItDoesNotDo(t *testing.T) {
 		}
 	}
 	none := sampleMend()
-	none.Hit, none.Repair, none.Board = nil, ui.Form{}, Week{}
+	none.Hit, none.Days, none.Repair, none.Board = nil, nil, ui.Form{}, Week{}
 	if text := said(draw(t, MendPage(none))); !strings.Contains(text, "there is none: all hold") || strings.Contains(text, "Make a repair draft") {
 		t.Error("where nothing is hit the page doesn't say so, or offers a repair")
 	}

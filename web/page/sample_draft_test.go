@@ -17,7 +17,7 @@ func draftPages() map[string]templ.Component {
 	refused.Trainees = &ui.Field{Name: "trainee", Label: "Trainees", Kind: ui.Checkboxes, Options: []ui.Option{
 		{Value: "t1", Label: "Maeve Ó Ceallaigh", Note: "7 exercises to plan", Chosen: true}, {Value: "t2", Label: "Theodoropoulou-Vandenbergh, Anastasia", Note: "nothing left to plan", Shut: true}}}
 	bare, stopped := sampleMend(), sampleDraft()
-	bare.Losses, bare.Hit, bare.Board, bare.Drafts, bare.Repair = nil, nil, Week{}, nil, ui.Form{}
+	bare.Losses, bare.Hit, bare.Days, bare.Board, bare.Drafts, bare.Repair = nil, nil, nil, Week{}, nil, ui.Form{}
 	bare.Finding = "Nothing is lost."
 	stopped.State, stopped.Why = "stopped", ui.Notice{Level: verdict.Cautions, Text: "The server was restarted while it searched. This is the best it had found; run it again for a better one."}
 	accepted := sampleDraft()
@@ -81,7 +81,7 @@ func sampleDraft() Draft {
 	deck[3].Sessions = append([]BoardSession{moved}, deck[3].Sessions...)
 	deck[2].Sessions = []BoardSession{left}
 	return Draft{
-		Shell: sampleShell("plan", "Draft: 27-03 Norrvind Drift"), Name: "27-03 Norrvind Drift", Over: link("Drafts", "/plan"), State: "done",
+		Shell: sampleShell("plan", "Draft: 27-03 Norrvind Drift"), Name: "27-03 Norrvind Drift", Over: link("Drafts", "/plan"), State: "done", Found: true,
 		Line:    "For Mon 8 – Fri 26 Mar, made Tue 2 Mar 10:04 by Siobhán Brennan",
 		Verdict: "80 of 84 exercises are placed, in 31 sessions; 4 are not.", Better: "At most 1.9 % better is possible.", Level: verdict.Cautions,
 		Accept: link("Accept …", "/drafts/dr1/accept"), Discard: ui.Form{Action: "/drafts/dr1/discard", Key: "k2", Button: "Discard", Grave: true},
@@ -108,7 +108,7 @@ func sampleFigures() []DraftFigure {
 	return []DraftFigure{
 		{Label: "Days per trainee", Value: "4.2, at most 6", Heads: []ui.Column{{Head: "Trainee"}, {Head: "Days", Num: true}}, Rows: []DraftFigureRow{{Name: link("Maeve Ó Ceallaigh", "/people/p31"), Cells: []string{"6"}}}},
 		{Label: "Staff hours", Value: "118.5 h", Note: "Set-up and strike are counted.", Heads: []ui.Column{{Head: "Person"}, {Head: "Hours", Unit: "h", Num: true}, {Head: "Sessions", Num: true}}, Rows: []DraftFigureRow{{Name: link("Henrik Lindqvist", "/people/p2"), Cells: []string{"42.5", "9"}}}},
-		{Label: "Last day", Value: "Tue 23 Mar", Heads: []ui.Column{{Head: "Intake"}, {Head: "Last session", Num: true}}, Rows: []DraftFigureRow{{Name: link("27-03 Norrvind Drift", "/intakes/i3"), Cells: []string{"Tue 23 Mar"}}}},
+		{Label: "Last day", Value: "Tue 23 Mar", Heads: []ui.Column{{Head: "Intake"}, {Head: "Last session"}}, Rows: []DraftFigureRow{{Name: link("27-03 Norrvind Drift", "/intakes/i3"), Cells: []string{"Tue 23 Mar"}}}},
 		{Label: "Use of stations", Value: "41 % of open hours", Heads: []ui.Column{{Head: "Station"}, {Head: "Used", Unit: "h", Num: true}, {Head: "Open", Unit: "h", Num: true}}, Rows: []DraftFigureRow{{Name: link("Deck 14 north", "/stations/d14n"), Cells: []string{"61.0", "135.0"}}}},
 	}
 }
@@ -139,7 +139,7 @@ func sampleAccept() DraftAccept {
 func sampleChanged() DraftChanged {
 	return DraftChanged{Shell: sampleShell("plan", "Not accepted"), Name: "27-03 Norrvind Drift", Over: link("Draft", "/drafts/dr1"), Line: "Judged Tue 2 Mar 10:14",
 		Says: []string{"Wed 3 Mar 13:00–16:30 Ladder rescue was stood down."}, Findings: []ui.Finding{sampleFinding()},
-		Again: ui.Form{Action: "/drafts/dr1/again", Key: "k7", Button: "Search anew on today’s records"}, Back: link("Back to the draft", "/drafts/dr1")}
+		Again: link("Plan it anew", "/plan?intakes=i3"), Back: link("Back to the draft", "/drafts/dr1")}
 }
 
 func sampleCompare() DraftCompare {
@@ -175,8 +175,10 @@ func sampleMend() Mend {
 		Losses: []MendLoss{
 			{What: "Stations at height: weather", When: "Tue 2 Mar, all day", By: "Entered Tue 2 Mar 07:40 by Brennan", End: ui.Form{Action: "/mend/losses/l1/end", Key: "k10", Button: "End it now", Unseen: "stations at height: weather"}},
 			{What: "Adaeze Adeyemi may teach, but not at height", When: "until Sun 14 Mar", By: "Entered Mon 1 Mar 16:05 by Brennan", Note: "Checked again on Mon 15 Mar.", Within: "The person responsible for height and rescue ends it."}},
-		Window: ui.Form{Action: "/mend", Get: true, Button: "Look"}, Days: []ui.Field{date("", "from", "From"), date("", "until", "Until")},
-		Hit: attention.Broken, Repair: ui.Form{Action: "/mend", Key: "k11", Button: "Make a repair draft"}, Notice: "With the fewest changes. Sessions that start within 24 h stay unless they are hit.",
-		Board: board, Drafts: sampleDraftRows()[1:],
+		Window: ui.Form{Action: "/mend", Get: true, Button: "Look"}, Span: []ui.Field{date("", "from", "From"), date("", "until", "Until")},
+		Hit: attention.Broken[0].Sessions, Days: []ui.Finding{sampleFinding()},
+		Repair: ui.Form{Action: "/mend", Key: "k11", Button: "Make a repair draft"}, Search: []ui.Field{{ID: "repair-seconds", Name: "seconds", Label: "How long to search", Kind: ui.Select, Short: true, Options: []ui.Option{{Value: "10", Label: "10 s"}}}},
+		Notice: "With the fewest changes. Sessions that start within 24 h stay unless they are hit.",
+		Board:  board, Drafts: sampleDraftRows()[1:],
 	}
 }

@@ -1,0 +1,161 @@
+package httpd
+
+import (
+	"fmt"
+	"strings"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/drafting"
+	"rungbook/internal/planning"
+	"rungbook/internal/session"
+	"rungbook/internal/verdict"
+	"rungbook/web"
+	"rungbook/web/page"
+	"rungbook/web/ui"
+)
+
+// draftFigures are the numbers of a draft, each with what it is made of.
+func (v *visit) draftFigures(d drafting.Draft) []page.DraftFigure {
+	f := d.Figures
+	out := []page.DraftFigure{v.daysFigure(d), {Label: "Staff hours", Value: web.Hours(f.StaffMinutes) + " h", Note: "For the sessions that are new or changed, from setting up to clearing away.",
+		Heads: []ui.Column{{Head: "Person"}, {Head: "Hours", Unit: "h", Num: true}, {Head: "Sessions", Num: true}}}}
+	for _, s := range f.Staff {
+		out[1].Rows = append(out[1].Rows, page.DraftFigureRow{Name: personLink(s.Person, s.Name), Cells: []string{web.Hours(s.Minutes), fmt.Sprint(s.Sessions)}})
+	}
+	if len(f.Intakes) > 0 {
+		out = append(out, v.lastFigure(f))
+	}
+	return append(out, v.stationFigure(f))
+}
+
+func (v *visit) daysFigure(d drafting.Draft) page.DraftFigure {
+	out := page.DraftFigure{Label: "Days per trainee", Note: "In the days planned, with what was booked before.", Heads: []ui.Column{{Head: "Trainee"}, {Head: "Days", Num: true}, {Head: "Which"}}}
+	most := 0
+	for _, t := range d.Figures.Trainees {
+		most = max(most, len(t.Days))
+		rec, _ := d.Slice.Trainee(t.Trainee)
+		var which []string
+		for _, day := range t.Days {
+			which = append(which, v.words.Day(day))
+		}
+		out.Rows = append(out.Rows, page.DraftFigureRow{Name: personLink(rec.Person, t.Name), Cells: []string{fmt.Sprint(len(t.Days)), strings.Join(which, " · ")}})
+	}
+	out.Value = "none"
+	if n := len(d.Figures.Trainees); n > 0 {
+		out.Value = fmt.Sprintf("%s on average, at most %d", tenths(int64((d.Figures.TraineeDays*10+n/2)/n)), most)
+	}
+	return out
+}
+
+func (v *visit) lastFigure(f drafting.Figures) page.DraftFigure {
+	out := page.DraftFigure{Label: "Last day", Heads: []ui.Column{{Head: "Intake"}, {Head: "Last session"}, {Head: "To be done by"}}}
+	var last civil.Day
+	for _, in := range f.Intakes {
+		last = max(last, in.Last)
+		said := v.words.Day(in.Last)
+		if in.Last == 0 {
+			said = "none in these days"
+		}
+		out.Rows = append(out.Rows, page.DraftFigureRow{Name: ui.Link{Text: in.Name, Href: "/intakes/" + string(in.Intake)}, Cells: []string{said, v.words.Day(in.Deadline)}})
+	}
+	out.Value = v.words.Day(last)
+	if last == 0 {
+		out.Value = "none"
+	}
+	return out
+}
+
+func (v *visit) stationFigure(f drafting.Figures) page.DraftFigure {
+	out := page.DraftFigure{Label: "Use of stations", Note: "Of the hours in which each can be used, in the days planned.",
+		Heads: []ui.Column{{Head: "Station"}, {Head: "Open", Unit: "h", Num: true}, {Head: "Booked", Unit: "h", Num: true}, {Head: "Draft", Unit: "h", Num: true}, {Head: "In use", Unit: "%", Num: true}}}
+	var open, used civil.Minutes
+	for _, s := range f.Stations {
+		open, used = open+s.Open, used+s.Booked+s.Plan
+		out.Rows = append(out.Rows, page.DraftFigureRow{Name: ui.Link{Text: s.Name, Href: "/stations/" + string(s.Station)},
+			Cells: []string{web.Hours(s.Open), web.Hours(s.Booked), web.Hours(s.Plan), share(s.Booked+s.Plan, s.Open)}})
+	}
+	out.Value = share(used, open) + " % of the open hours"
+	return out
+}
+
+// share is a part in whole percent, rounded down; "–" of nothing.
+func share(part, whole civil.Minutes) string {
+	if whole == 0 {
+		return "–"
+	}
+	return fmt.Sprint(int(part * 100 / whole))
+}
+
+// draftUnplaced groups the needs without a place by exercise and cause.
+func (v *visit) draftUnplaced(d drafting.Draft) []page.DraftUnplaced {
+	var out []page.DraftUnplaced
+	at := map[string]int{}
+	for _, u := range d.Unplaced {
+		one := page.DraftUnplaced{Exercise: u.Title, Why: capital(u.Reason)}
+		one.Found, one.Clears = v.unplacedWords(d.Slice, u)
+		key := strings.Join(append(append([]string{one.Exercise, one.Why}, one.Found...), one.Clears...), "\n")
+		i, known := at[key]
+		if !known {
+			i = len(out)
+			at[key] = i
+			out = append(out, one)
+		}
+		rec, _ := d.Slice.Trainee(u.Trainee)
+		out[i].Names = append(out[i].Names, personLink(rec.Person, u.Name))
+	}
+	return out
+}
+
+// unplacedWords says what the nearest attempt met, and what would clear it.
+func (v *visit) unplacedWords(names *planning.Slice, u drafting.Unplaced) (found, clears []string) {
+	style := v.styleOf(names)
+	for _, f := range u.Why {
+		found = append(found, verdict.RuleName(f.Rule)+": "+f.Found.In(style))
+		if f.Nearest != nil {
+			clears = append(clears, capital(f.Nearest.Say.In(style)))
+		} else if r := f.Required.In(style); r != "" {
+			clears = append(clears, capital(r))
+		}
+	}
+	if u.Clear != nil {
+		clears = append([]string{capital(u.Clear.Say.In(style))}, clears...)
+	}
+	return found, clears
+}
+
+// draftTold lists the people whose sessions change.
+func (v *visit) draftTold(d drafting.Draft) page.DraftTold {
+	out := page.DraftTold{}
+	told := 0
+	for _, c := range d.Concerned {
+		row := page.DraftPerson{ID: string(c.Person), Name: personLink(c.Person, c.Name), Before: v.parts(d.Slice, c.Before), After: v.parts(d.Slice, c.After)}
+		if c.Told != nil {
+			told++
+			row.Told = v.words.Moment(c.Told.At) + ", by " + shortName(c.Told.By)
+		}
+		out.Rows = append(out.Rows, row)
+	}
+	out.Line = capital(web.Count(len(out.Rows), "person", "people")) + "; " + web.Count(told, "was told", "were told") + "."
+	switch d.Progress.State {
+	case drafting.Accepted:
+		out.Form = ui.Form{Action: "/drafts/" + string(d.ID) + "/told", Key: v.freshKey(), Button: "Save who was told"}
+	case drafting.Discarded:
+		out.Line = capital(web.Count(len(out.Rows), "person would have been concerned.", "people would have been concerned."))
+	default:
+		out.Line = capital(web.Count(len(out.Rows), "person is", "people are")) + " to be told once the draft is accepted."
+	}
+	return out
+}
+
+func (v *visit) parts(names *planning.Slice, list []drafting.Part) []string {
+	var out []string
+	for _, p := range list {
+		s := v.proposed(names, p)
+		line := s.When + " " + s.Exercise.Text + ", " + s.Where
+		if p.As != session.AsTrainee {
+			line += ", as " + string(p.As)
+		}
+		out = append(out, line)
+	}
+	return out
+}
