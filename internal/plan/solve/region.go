@@ -27,7 +27,7 @@ func (t *task) reach() int {
 // together reports whether the horizon is long enough to be shared, and all
 // searches have a first plan.
 func (r *run) together() bool {
-	if len(r.walks) < 2 || r.t.days < 2*(len(r.walks)-1)*r.t.reach() {
+	if len(r.walks) < 2 || r.t.days < len(r.walks) || r.t.days < 2*(len(r.walks)-1)*r.t.reach() {
 		return false
 	}
 	for _, w := range r.walks {
