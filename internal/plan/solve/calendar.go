@@ -13,7 +13,7 @@ type calendar struct {
 	zone        civil.Zone
 	from, until civil.Day // the horizon [from, until)
 	step        civil.Minutes
-	open        [][]civil.Period // by day − from
+	open        [][]civil.Period // by day − from, of the days that a search looks at
 	light       map[civil.Day][]civil.Period
 	windows     []plan.Window
 	closed      map[civil.Day]bool
@@ -28,24 +28,35 @@ const margin = 70
 func newCalendar(p *plan.Problem) calendar {
 	k := calendar{
 		zone: p.Zone, from: p.From, until: p.From + civil.Day(p.Days), step: max(1, p.Grid),
-		open: make([][]civil.Period, p.Days), light: make(map[civil.Day][]civil.Period, len(p.Daylight)),
+		open: make([][]civil.Period, min(p.Days, mostDays)), light: make(map[civil.Day][]civil.Period, len(p.Daylight)),
 		windows: p.Open, closed: make(map[civil.Day]bool, len(p.ClosedDays)), first: max(1, p.From-margin),
 	}
 	for _, d := range p.ClosedDays {
 		k.closed[d] = true
 	}
-	for d := k.first; d < k.until+margin; d++ {
+	for d := k.first; d < k.from+civil.Day(len(k.open))+margin; d++ {
 		k.midnights = append(k.midnights, k.zone.StartOfDay(d))
 	}
-	for d := k.from; d < k.until; d++ {
-		if !k.closed[d] {
-			k.open[d-k.from] = k.hours(d, d.Weekday())
+	for i := range k.open {
+		if d := k.from + civil.Day(i); !k.closed[d] {
+			k.open[i] = k.hours(d, d.Weekday())
 		}
 	}
 	for _, l := range p.Daylight {
 		k.light[l.Day] = append(k.light[l.Day], k.clockPeriod(l.Day, l.From, l.To))
 	}
 	return k
+}
+
+// openOn returns the opening windows of a day of the horizon.
+func (k *calendar) openOn(d civil.Day) []civil.Period {
+	if i := int(d - k.from); i < len(k.open) {
+		return k.open[i]
+	}
+	if k.closed[d] {
+		return nil
+	}
+	return k.hours(d, d.Weekday())
 }
 
 // hours returns the opening windows of a weekday, laid on day d.
@@ -119,7 +130,7 @@ func (k *calendar) starts(d civil.Day, length civil.Minutes) []civil.Instant {
 	if !k.inside(d) {
 		return nil
 	}
-	return k.startsIn(k.open[d-k.from], length)
+	return k.startsIn(k.openOn(d), length)
 }
 
 func (k *calendar) startsIn(windows []civil.Period, length civil.Minutes) []civil.Instant {
@@ -151,7 +162,7 @@ func (k *calendar) anyStarts(d civil.Day, length civil.Minutes) []civil.Instant 
 
 // openAt reports whether p lies inside one opening window of its day, d.
 func (k *calendar) openAt(d civil.Day, p civil.Period) bool {
-	return k.inside(d) && inOne(k.open[d-k.from], p)
+	return k.inside(d) && inOne(k.openOn(d), p)
 }
 
 // lightAt reports whether p lies inside the daylight listed for its day, d.

@@ -24,6 +24,7 @@ func (o *outlook) notOffered(e int) *Contradiction {
 	case atOpen:
 		longest := o.longestWindow()
 		switch {
+		case int(o.c.until-o.c.from) > len(o.c.open): // the hours of later days are not looked at
 		case longest == 0:
 			return is(openHours, "no day that is planned is open", at...)
 		case longest < ex.minutes:

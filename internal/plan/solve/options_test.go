@@ -318,3 +318,23 @@ func TestStartsFollowTheLocalClockAcrossItsChanges(t *testing.T) {
 		}
 	}
 }
+
+// The hours of days that no search looks at are worked out when they are asked for.
+func TestOpeningHoursAreKnownBeyondTheDaysThatAreSearched(t *testing.T) {
+	p := &plan.Problem{Zone: dublin(t), Grid: 60, From: from, Days: mostDays + 20,
+		Open:       []plan.Window{{Weekdays: []int{1, 2, 3, 4, 5}, From: 8 * 60, To: 10 * 60}},
+		ClosedDays: []civil.Day{from + mostDays + 7}}
+	c := Compile(p)
+	for d := from + mostDays - 7; d < from+mostDays+21; d++ {
+		want := 2
+		if d.Weekday() > 5 || d == from+mostDays+7 || d >= from+mostDays+20 {
+			want = 0
+		}
+		if got := len(c.starts(d, 60)); got != want {
+			t.Errorf("%s has %d starts, want %d", d, got, want)
+		}
+		if want > 0 && !c.openAt(d, civil.Period{Start: p.Zone.At(d, 8*60), End: p.Zone.At(d, 10*60)}) {
+			t.Errorf("%s is not open", d)
+		}
+	}
+}
