@@ -49,7 +49,8 @@ func draftPage(v *visit) error {
 	if !d.Progress.Ended() {
 		p.Shell.Reload = reloads
 		p.Live = &page.DraftLive{Look: v.draftLook(d.Progress, d.Points), Follow: here + "/progress", Note: "You may leave this page: the search goes on, and others may look at it.",
-			Stop: ui.Form{Action: here + "/stop", Key: v.freshKey(), Button: "Stop and keep the best so far"}}
+			Stop:  ui.Form{Action: here + "/stop", Key: v.freshKey(), Button: "Stop and keep the best so far"},
+			Never: v.draftNever(d)}
 		if d.Progress.State == drafting.Queued {
 			p.Live.Stop.Button = "Take it out of the queue"
 		}

@@ -150,34 +150,19 @@ func againDraft(v *visit) error {
 	return v.goTo("/drafts/"+string(made), "")
 }
 
-// otherDrafts are those that a draft can be compared with, nil for none.
-func (v *visit) otherDrafts(d drafting.Draft) (*page.DraftOthers, error) {
+// othersListed is how many drafts are offered to compare with.
+const othersListed = 8
+
+// otherDrafts are those that a draft can be compared with, newest first.
+func (v *visit) otherDrafts(d drafting.Draft) (out []ui.Link, err error) {
 	list, err := v.Drafts.List(v.r.Context(), v.actor)
 	if err != nil {
 		return nil, err
 	}
-	out := &page.DraftOthers{Form: ui.Form{Action: "/drafts/" + string(d.ID) + "/against", Get: true, Button: "Compare"},
-		Field: ui.Field{Name: "other", Label: "With", Kind: ui.Select}}
 	for _, x := range list {
-		if x.ID != d.ID && x.HasPlan && x.Kind == d.Kind {
-			out.Field.Options = append(out.Field.Options, ui.Option{Value: string(x.ID), Label: v.draftTitle(x) + ", made " + v.words.Moment(x.MadeAt)})
+		if x.ID != d.ID && x.HasPlan && x.Kind == d.Kind && len(out) < othersListed {
+			out = append(out, ui.Link{Text: v.draftTitle(x) + ", made " + v.words.Moment(x.MadeAt), Href: "/drafts/" + string(d.ID) + "/against/" + string(x.ID)})
 		}
 	}
-	if len(out.Field.Options) == 0 {
-		return nil, nil
-	}
 	return out, nil
-}
-
-// chosenAgainst leads from the choice to the page of both.
-func chosenAgainst(v *visit) error {
-	q, err := v.form()
-	if err != nil {
-		return err
-	}
-	here := "/drafts/" + url.PathEscape(v.param("draft"))
-	if q.Get("other") == "" {
-		return v.goTo(here, "")
-	}
-	return v.goTo(here+"/against/"+url.PathEscape(q.Get("other")), "")
 }

@@ -2,10 +2,12 @@ package httpd
 
 import (
 	"fmt"
+	"net/url"
 	"strings"
 
 	"rungbook/internal/civil"
 	"rungbook/internal/drafting"
+	"rungbook/internal/id"
 	"rungbook/internal/planning"
 	"rungbook/internal/session"
 	"rungbook/internal/verdict"
@@ -33,12 +35,11 @@ func (v *visit) daysFigure(d drafting.Draft) page.DraftFigure {
 	most := 0
 	for _, t := range d.Figures.Trainees {
 		most = max(most, len(t.Days))
-		rec, _ := d.Slice.Trainee(t.Trainee)
 		var which []string
 		for _, day := range t.Days {
 			which = append(which, v.words.Day(day))
 		}
-		out.Rows = append(out.Rows, page.DraftFigureRow{Name: personLink(rec.Person, t.Name), Cells: []string{fmt.Sprint(len(t.Days)), strings.Join(which, " · ")}})
+		out.Rows = append(out.Rows, page.DraftFigureRow{Name: v.traineeLink(d.Slice, t.Trainee, t.Name), Cells: []string{fmt.Sprint(len(t.Days)), strings.Join(which, " · ")}})
 	}
 	out.Value = "none"
 	if n := len(d.Figures.Trainees); n > 0 {
@@ -88,22 +89,53 @@ func share(part, whole civil.Minutes) string {
 
 // draftUnplaced groups the needs without a place by exercise and cause.
 func (v *visit) draftUnplaced(d drafting.Draft) []page.DraftUnplaced {
-	var out []page.DraftUnplaced
-	at := map[string]int{}
+	var out unplacedGroups
 	for _, u := range d.Unplaced {
 		one := page.DraftUnplaced{Exercise: u.Title, Why: capital(u.Reason)}
-		one.Found, one.Clears = v.unplacedWords(d.Slice, u)
-		key := strings.Join(append(append([]string{one.Exercise, one.Why}, one.Found...), one.Clears...), "\n")
-		i, known := at[key]
-		if !known {
-			i = len(out)
-			at[key] = i
-			out = append(out, one)
+		need := page.DraftNeed{Name: v.traineeLink(d.Slice, u.Trainee, u.Name)}
+		if u.Never != nil {
+			one.Never, one.Why = true, capital(u.Never.Say.In(v.styleOf(d.Slice)))
+		} else {
+			one.Found, one.Clears = v.unplacedWords(d.Slice, u)
+			need.Why = ui.Link{Text: "Why?", Href: "/drafts/" + string(d.ID) + "/why?" + url.Values{"trainee": {string(u.Trainee)}, "exercise": {string(u.Exercise)}}.Encode()}
 		}
-		rec, _ := d.Slice.Trainee(u.Trainee)
-		out[i].Names = append(out[i].Names, personLink(rec.Person, u.Name))
+		out.add(one, need)
 	}
-	return out
+	return out.list
+}
+
+// draftNever groups what no plan can place, as it is known before a search.
+func (v *visit) draftNever(d drafting.Draft) []page.DraftUnplaced {
+	var out unplacedGroups
+	for _, n := range d.Never {
+		out.add(page.DraftUnplaced{Exercise: n.Title, Never: true, Why: capital(n.Say.In(v.styleOf(d.Slice)))}, page.DraftNeed{Name: v.traineeLink(d.Slice, n.Trainee, n.Name)})
+	}
+	return out.list
+}
+
+func (v *visit) traineeLink(names *planning.Slice, t id.Trainee, name string) ui.Link {
+	rec, _ := names.Trainee(t)
+	return personLink(rec.Person, name)
+}
+
+// unplacedGroups puts needs together that say the same.
+type unplacedGroups struct {
+	list []page.DraftUnplaced
+	at   map[string]int
+}
+
+func (g *unplacedGroups) add(one page.DraftUnplaced, need page.DraftNeed) {
+	key := strings.Join(append(append([]string{one.Exercise, one.Why}, one.Found...), one.Clears...), "\n")
+	i, known := g.at[key]
+	if !known {
+		if g.at == nil {
+			g.at = map[string]int{}
+		}
+		i = len(g.list)
+		g.at[key] = i
+		g.list = append(g.list, one)
+	}
+	g.list[i].Who = append(g.list[i].Who, need)
 }
 
 // unplacedWords says what the nearest attempt met, and what would clear it.

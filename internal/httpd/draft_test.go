@@ -210,3 +210,41 @@ func TestTraineesCanBeChosenForAPlan(t *testing.T) {
 		t.Errorf("without a trainee: %d", none.Code)
 	}
 }
+
+func TestWhatHasNoPlaceSaysWhyAndCanBeAskedCloser(t *testing.T) {
+	s := open(t)
+	r := s.as(access.Administrator)
+	w := s.wish()
+	w.Until = w.From // one day is too short for all
+	of := s.start(w)
+	s.search(of)
+	d := s.draft(of)
+	if len(d.Unplaced) == 0 {
+		t.Fatal("all of an intake's exercises fit into a day")
+	}
+	page := parse(t, r.get("/drafts/"+string(of)))
+	list := find(page, func(n *html.Node) bool { return attr(n, "id") == "unplaced" })
+	if list == nil || !strings.Contains(text(list), "Because") {
+		t.Fatal("the page doesn't say what has no place, and why")
+	}
+	asked := 0
+	for n := range list.Descendants() {
+		at := attr(n, "href")
+		if !strings.Contains(at, "/why?") || asked > 2 {
+			continue
+		}
+		asked++
+		why := r.get(at)
+		said := text(parse(t, why))
+		if why.Code != http.StatusOK || !strings.Contains(said, "has no place") || !strings.Contains(said, "Another plan may find a place.") && !strings.Contains(said, "Book it by itself") {
+			t.Errorf("%s: %d: %.400s", at, why.Code, said)
+		}
+	}
+	never := len(d.Never)
+	if asked == 0 && never < len(d.Unplaced) {
+		t.Error("nothing leads closer to why")
+	}
+	if w := r.get("/drafts/" + string(of) + "/why?trainee=nobody&exercise=nothing"); w.Code != http.StatusNotFound {
+		t.Errorf("a need that is none: %d", w.Code)
+	}
+}

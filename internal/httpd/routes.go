@@ -85,7 +85,7 @@ func planRoutes() []route {
 		{post, "/drafts/{draft}/accept", access.AcceptDraft, acceptDraft},
 		{post, "/drafts/{draft}/discard", access.PlanIntake, discardDraft},
 		{post, "/drafts/{draft}/again", access.PlanIntake, againDraft},
-		{get, "/drafts/{draft}/against", access.SeeDrafts, chosenAgainst},
+		{get, "/drafts/{draft}/why", access.SeeDrafts, whyPage},
 		{get, "/drafts/{draft}/against/{other}", access.SeeDrafts, comparePage},
 		{post, "/drafts/{draft}/told", access.TellPeople, toldDraft},
 		{get, "/mend", access.RecordLoss, mendPage},

@@ -53,7 +53,7 @@ var asked = []struct {
 	{get, "/drafts/{}", nil}, {get, "/drafts/{}/progress", nil}, {get, "/drafts/{draft}", []string{"week"}},
 	{get, "/plan", []string{"intakes", "trainees", "from", "until", "soon", "few_days", "spare_staff", "seconds", "choose"}},
 	{post, "/plan", []string{"intakes", "trainees", "from", "until", "soon", "few_days", "spare_staff", "seconds", "choose"}},
-	{post, "/drafts/{draft}/told", []string{"person"}}, {get, "/drafts/{}/accept", nil}, {get, "/drafts/{draft}/against/{}", nil}, {get, "/drafts/{draft}/against", []string{"other"}},
+	{post, "/drafts/{draft}/told", []string{"person"}}, {get, "/drafts/{}/accept", nil}, {get, "/drafts/{draft}/against/{}", nil}, {get, "/drafts/{draft}/why", []string{"trainee", "exercise"}},
 	{get, "/mend", []string{"from", "until", "week", "do"}}, {post, "/mend", []string{"from", "until", "seconds"}}, {post, "/mend/losses/{}/end", []string{"kind", "also"}},
 	{post, "/mend/losses", []string{"kind", "scope", "station", "person", "reason", "from", "from_time", "until", "to", "to_time"}},
 }

@@ -28,6 +28,8 @@ func draftPages() map[string]templ.Component {
 		"draft": DraftPage(sampleDraft()), "draft-stopped": DraftPage(stopped), "draft-accepted": DraftPage(accepted),
 		"draft-queued": DraftPage(sampleLive("queued")), "draft-searching": DraftPage(sampleLive("searching")),
 		"draft-accept": DraftAcceptPage(sampleAccept()), "draft-changed": DraftChangedPage(sampleChanged()), "draft-compare": DraftComparePage(sampleCompare()),
+		"draft-why": DraftWhyPage(DraftWhy{Shell: sampleShell("plan", "Why Blade repair has no place"), Title: "Why Blade repair has no place", Over: link("27-03 Norrvind Drift", "/drafts/dr1"), Trainee: link("Maeve Ó Ceallaigh", "/people/p31"),
+			Answer: "2 causes together keep it out.", Causes: []string{"Available: Casademont is away from Mon 15 Mar", "Qualified: nobody else may teach it"}, Fits: "With both lifted it fits Tue 16 Mar 08:00 on Upper face.", Limit: "15 days were searched."}),
 		"mend": MendPage(sampleMend()), "mend-none": MendPage(bare),
 	}
 }
@@ -86,7 +88,7 @@ func sampleDraft() Draft {
 		Verdict: "80 of 84 exercises are placed, in 31 sessions; 4 are not.", Better: "At most 1.9 % better is possible.", Level: verdict.Cautions,
 		Accept: link("Accept …", "/drafts/dr1/accept"), Discard: ui.Form{Action: "/drafts/dr1/discard", Key: "k2", Button: "Discard", Grave: true},
 		Figures: sampleFigures(),
-		Unplaced: []DraftUnplaced{{Exercise: "Blade repair, leading edge", Names: []ui.Link{link("Maeve Ó Ceallaigh", "/people/p31"), link("Anastasia Theodoropoulou-Vandenbergh", "/people/p32")},
+		Unplaced: []DraftUnplaced{{Exercise: "Blade repair, leading edge", Who: []DraftNeed{{link("Maeve Ó Ceallaigh", "/people/p31"), link("Why?", "/drafts/dr1/why?trainee=t1&exercise=e1")}, {link("Anastasia Theodoropoulou-Vandenbergh", "/people/p32"), link("Why?", "/drafts/dr1/why?trainee=t2&exercise=e1")}},
 			Why:    "nobody who may teach it is here after Fri 12 Mar",
 			Clears: []string{"Casademont at the yard on one of the days from Mon 15 Mar", "one more person who may teach it"}}},
 		Board: week,
@@ -100,7 +102,7 @@ func sampleDraft() Draft {
 			{ID: "p2", Name: link("Henrik Lindqvist", "/people/p2"), After: []string{"Thu 4 Mar 08:00–11:30 Ladder rescue, Deck 9 north"}, Told: "Tue 2 Mar 10:20, by Brennan"}}},
 		Search: DraftSearch{Gap: sampleGap(), Again: ui.Form{Action: "/drafts/dr1/again", Key: "k3", Button: "Run it again"}, Note: "The same problem, seed and effort give the same plan to the byte.",
 			Facts: []ui.Fact{{Label: "Cost", Value: ui.Link{Text: "133 480 points"}}, {Label: "Bound", Value: ui.Link{Text: "130 900 points"}}, {Label: "Seed", Value: ui.Link{Text: "1"}}, {Label: "Problem", Value: ui.Link{Text: "2f5c1d0b7a6e48e3"}}}},
-		Others: &DraftOthers{Form: ui.Form{Action: "/drafts/dr1/compare", Get: true, Button: "Compare"}, Field: ui.Field{Name: "other", Label: "With", Kind: ui.Select, Options: []ui.Option{{Value: "dr0", Label: "27-02 Skarvøy, made Fri 26 Feb 16:40"}}}},
+		Others: []ui.Link{link("27-02 Skarvøy, made Fri 26 Feb 16:40", "/drafts/dr1/against/dr0")},
 	}
 }
 
@@ -119,6 +121,7 @@ func sampleLive(state string) Draft {
 	d.Shell.Reload = "3"
 	d.Live = &DraftLive{Follow: "/drafts/dr2/progress", Note: "Others may look on. You may leave this page; the search goes on.",
 		Stop: ui.Form{Action: "/drafts/dr2/stop", Key: "k4", Button: "Stop and keep the best so far"}}
+	d.Live.Never = []DraftUnplaced{{Exercise: "Fault finding, cabinet", Never: true, Who: []DraftNeed{{Name: link("Maeve Ó Ceallaigh", "/people/p31")}}, Why: "No station that it could run on is open in these days"}}
 	if state == "queued" {
 		d.Live.Look = DraftLook{Say: "Waits: one other search is before it."}
 		return d
