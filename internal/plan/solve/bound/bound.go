@@ -16,6 +16,7 @@ type Climber struct {
 	lasts      *lasts     // intakes by themselves that share sessions; nil = own alone
 	turn       int        // the intake whose turn it is
 	moved      int64      // sessions of old that can't stay as they are
+	sunk       int64      // what the fixed sessions cost whatever else there is
 	steps      int
 	best       plan.Cost
 }
@@ -23,7 +24,8 @@ type Climber struct {
 // New prepares a problem, which must be Usable, and proves a first bound. old are
 // the sessions of the plan that is repaired, nil without one.
 func New(p *plan.Problem, old []plan.Session) *Climber {
-	c := &Climber{p: p, grain: grain(p, len(old) > 0), capped: cappedWeight(p), moved: mustMove(p, old)}
+	p, old, sunk := apart(p, old)
+	c := &Climber{p: p, sunk: int64(sunk), grain: grain(p, len(old) > 0), capped: cappedWeight(p), moved: mustMove(p, old)}
 	if c.countable() {
 		c.f = newFacts(p)
 	}
@@ -86,10 +88,11 @@ func Lower(p *plan.Problem, old []plan.Session, effort int, stop func() bool) pl
 // Proof. A plan with u needs left out costs unplaced × u + the rest. u is whole,
 // so u ≥ u* = ⌈out⌉. capped × u + the rest ≥ whole. So the cost is at least
 // (unplaced − capped) × u* + whole, plus moved for each session of old that can't
-// stay; and as every cost is a multiple of the grain, so is the least one.
+// stay and what is sunk (see apart); and as every cost is a multiple of the grain,
+// so is the least one.
 func (c *Climber) settle() {
 	w := c.p.Weights
-	least := w.Moved * c.moved
+	least := c.sunk + w.Moved*c.moved
 	if c.f != nil {
 		own := c.ownSum
 		if c.lasts != nil {

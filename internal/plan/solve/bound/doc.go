@@ -16,6 +16,7 @@
 //   - prices.go, dual.go, climb.go: prices, what they prove, how they improve.
 //   - sell.go, menu.go: what a day's sessions are worth under prices.
 //   - own.go: every intake by itself, last day by last day.
+//   - fixed.go: what fixed sessions settle, taken out before all else.
 //   - moved.go: sessions of an older plan that can't stay.
 //   - bound.go puts it together: a climb on the needs that must stay unplaced alone
 //     (a whole number, so rounded up) and one on the whole cost. Read it first.

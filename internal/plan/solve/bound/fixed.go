@@ -1,0 +1,186 @@
+package bound
+
+import (
+	"slices"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/plan"
+)
+
+// apart takes out of a problem what its fixed sessions settle: what is left is a
+// problem without fixed sessions, and sunk is a part of the cost that every plan
+// has.
+//
+// Proof. A plan is its fixed sessions F and others N. Nobody joins a session of F
+// and none of them changes, so N is a valid plan of what is left: there a need that
+// F meets is done at the end of its session; a station is shut, with its
+// turnaround, while F holds it, and stations of the same zone while F holds the
+// zone; people have F's times as duties, less the pauses, which count the same for
+// rest, minutes and breaks. (What else F takes, kits and head count among it, is
+// given back, which only helps N.) Cost: staff minutes of F and N add up. A trainee
+// of whom all is fixed has F's days, anybody else at least N's; so an intake has
+// F's last day if all is fixed of all its trainees, and no less than N's
+// otherwise. Needs left out are the same. So the cost is at least sunk and what N
+// costs in what is left.
+//
+// A session of old that is fixed is no longer looked at: it stands, or is changed
+// by what is fixed.
+func apart(p *plan.Problem, old []plan.Session) (left *plan.Problem, others []plan.Session, sunk plan.Cost) {
+	if len(p.Fixed) == 0 {
+		return p, old, 0
+	}
+	q := *p
+	q.Fixed = nil
+	q.Stations, q.People = slices.Clone(p.Stations), slices.Clone(p.People)
+	x := apartness{p: p, left: &q, met: map[string][]plan.Done{}, role: map[string]*[]civil.Period{}}
+	x.meetNeeds()
+	x.layRoles()
+	fixed := map[string]bool{}
+	for i := range p.Fixed {
+		fixed[p.Fixed[i].ID] = true
+		x.occupy(&p.Fixed[i])
+	}
+	for i := range old {
+		if !fixed[old[i].ID] {
+			others = append(others, old[i])
+		}
+	}
+	return &q, others, x.sunk()
+}
+
+// apartness is the work of apart.
+type apartness struct {
+	p, left *plan.Problem
+	met     map[string][]plan.Done     // by trainee: what fixed sessions meet, and when
+	role    map[string]*[]civil.Period // by body: the duties of one role that is left
+}
+
+// meetNeeds turns the needs that fixed sessions meet into things done. Trainees
+// who need nothing more are gone.
+func (x *apartness) meetNeeds() {
+	for i := range x.p.Fixed {
+		s := &x.p.Fixed[i]
+		for _, t := range s.Trainees {
+			x.met[t] = append(x.met[t], plan.Done{Exercise: s.Exercise, At: s.End})
+		}
+	}
+	x.left.Trainees = nil
+	for _, t := range x.p.Trainees {
+		t.Needs = slices.DeleteFunc(slices.Clone(t.Needs), func(e string) bool { return x.meets(t.ID, e) })
+		if len(t.Needs) > 0 {
+			t.Done = slices.Concat(t.Done, x.met[t.ID])
+			x.left.Trainees = append(x.left.Trainees, t)
+		}
+	}
+}
+
+func (x *apartness) meets(trainee, exercise string) bool {
+	return slices.ContainsFunc(x.met[trainee], func(d plan.Done) bool { return d.Exercise == exercise })
+}
+
+// layRoles finds for each body the role that its new duties go to: one only, since
+// minutes of a duty that two roles name would count twice.
+func (x *apartness) layRoles() {
+	add := func(body, id string, duties *[]civil.Period) {
+		if body == "" {
+			body = id
+		}
+		*duties = slices.Clone(*duties)
+		if x.role[body] == nil {
+			x.role[body] = duties
+		}
+	}
+	for i := range x.left.People {
+		v := &x.left.People[i]
+		add(v.Body, v.ID, &v.Duties)
+	}
+	for i := range x.left.Trainees {
+		t := &x.left.Trainees[i]
+		add(t.Body, t.ID, &t.Duties)
+	}
+}
+
+// occupy takes a fixed session's place and people.
+func (x *apartness) occupy(s *plan.Session) {
+	e := &x.p.Exercises[slices.IndexFunc(x.p.Exercises, func(e plan.Exercise) bool { return e.ID == s.Exercise })]
+	hold := e.Hold(s.Period())
+	own := &x.p.Stations[slices.IndexFunc(x.p.Stations, func(k plan.Station) bool { return k.ID == s.Station })]
+	for i := range x.left.Stations {
+		k := &x.left.Stations[i]
+		switch {
+		case k.ID == own.ID:
+			k.Shut = append(slices.Clone(k.Shut), civil.Period{Start: hold.Start.Add(-k.Turnaround), End: hold.End.Add(k.Turnaround)})
+		case slices.ContainsFunc(k.Zones, func(z string) bool { return slices.Contains(own.Zones, z) }):
+			k.Shut = append(slices.Clone(k.Shut), hold)
+		}
+	}
+	bodies := x.bodies()
+	for _, id := range slices.Concat(s.Trainees, s.Others) {
+		x.busy(bodies[id], e, s.Period(), s.Start)
+	}
+	for _, id := range slices.Concat(s.Instructors, s.Rescuers) {
+		x.busy(bodies[id], e, hold, s.Start)
+	}
+}
+
+// bodies maps every id of the problem to its body.
+func (x *apartness) bodies() map[string]string {
+	out := make(map[string]string, len(x.p.People)+len(x.p.Trainees))
+	for i := range x.p.People {
+		out[x.p.People[i].ID] = x.p.People[i].Body
+	}
+	for i := range x.p.Trainees {
+		out[x.p.Trainees[i].ID] = x.p.Trainees[i].Body
+	}
+	for id, body := range out {
+		if body == "" {
+			out[id] = id
+		}
+	}
+	return out
+}
+
+// busy gives a body a time as duties, cut where the session pauses.
+func (x *apartness) busy(body string, e *plan.Exercise, span civil.Period, start civil.Instant) {
+	duties := x.role[body]
+	if duties == nil {
+		return // nothing of theirs is left to plan
+	}
+	at := span.Start
+	for _, pause := range e.Pauses {
+		if from := start.Add(pause.After); from > at {
+			*duties = append(*duties, civil.Period{Start: at, End: from})
+		}
+		at = start.Add(pause.After + pause.Minutes)
+	}
+	if at < span.End {
+		*duties = append(*duties, civil.Period{Start: at, End: span.End})
+	}
+}
+
+// sunk is what the fixed sessions cost whatever else a plan holds.
+func (x *apartness) sunk() plan.Cost {
+	open, openIntake := map[string]bool{}, map[string]bool{}
+	for i := range x.left.Trainees {
+		open[x.left.Trainees[i].ID], openIntake[x.left.Trainees[i].Intake] = true, true
+	}
+	intake := map[string]string{}
+	for i := range x.p.Trainees {
+		intake[x.p.Trainees[i].ID] = x.p.Trainees[i].Intake
+	}
+	w := x.p.Weights
+	return x.costs(plan.Weights{StaffMinute: w.StaffMinute}, func(string) bool { return true }) +
+		x.costs(plan.Weights{TraineeDay: w.TraineeDay}, func(t string) bool { return !open[t] }) +
+		x.costs(plan.Weights{IntakeDay: w.IntakeDay}, func(t string) bool { return !openIntake[intake[t]] })
+}
+
+// costs is what the fixed sessions cost by some weights, of some trainees.
+func (x *apartness) costs(w plan.Weights, counts func(trainee string) bool) plan.Cost {
+	q := *x.p
+	q.Weights = w
+	list := slices.Clone(x.p.Fixed)
+	for i := range list {
+		list[i].Trainees = slices.DeleteFunc(slices.Clone(list[i].Trainees), func(t string) bool { return !counts(t) })
+	}
+	return q.Cost(list, nil)
+}
