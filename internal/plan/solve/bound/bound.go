@@ -1,24 +1,29 @@
 package bound
 
-import "rungbook/internal/plan"
+import (
+	"slices"
+
+	"rungbook/internal/plan"
+)
 
 // Climber proves better and better lower bounds on the cost of one problem's
 // plans. It is not safe for concurrent use.
 type Climber struct {
-	f          *facts
-	p          *plan.Problem
-	grain      int64      // every cost is a multiple of it
-	out, whole *climb     // needs left out, alone; the whole cost with a capped weight of them
-	capped     int64      // weights.unplaced as whole counts it
-	own        []*ownDays // each intake by itself
-	ownFee     int64      // weights.unplaced as own counts it
-	ownSum     int64      // what they add up to, with the cuts' least staff minutes
-	lasts      *lasts     // intakes by themselves that share sessions; nil = own alone
-	turn       int        // the intake whose turn it is
-	moved      int64      // sessions of old that can't stay as they are
-	sunk       int64      // what the fixed sessions cost whatever else there is
-	steps      int
-	best       plan.Cost
+	f      *facts
+	p      *plan.Problem
+	grain  int64      // every cost is a multiple of it
+	out    *paced     // needs left out, alone
+	whole  *climb     // the whole cost with a capped weight of them
+	capped int64      // weights.unplaced as whole counts it
+	own    []*ownDays // each intake by itself
+	ownFee int64      // weights.unplaced as own counts it
+	ownSum int64      // what they add up to, with the cuts' least staff minutes
+	lasts  *lasts     // intakes by themselves that share sessions; nil = own alone
+	turn   int        // the intake whose turn it is
+	moved  int64      // sessions of old that can't stay as they are
+	sunk   int64      // what the fixed sessions cost whatever else there is
+	steps  int
+	best   plan.Cost
 }
 
 // New prepares a problem, which must be Usable, and proves a first bound. old are
@@ -35,7 +40,8 @@ func New(p *plan.Problem, old []plan.Session) *Climber {
 	}
 	c.f.layShifts()
 	grounds := c.f.newYard()
-	c.out, c.whole = c.countOut(grounds), c.countAll(grounds)
+	crowds := c.f.newCrowds()
+	c.out, c.whole = c.countOut(grounds, crowds), c.countAll(grounds, crowds)
 	c.countOwn()
 	c.settle()
 	return c
@@ -49,7 +55,7 @@ func (c *Climber) Step() bool {
 	c.steps++
 	before := c.best
 	switch {
-	case c.steps%8 == 0:
+	case c.steps%4 == 0 && !c.out.settled:
 		c.out.step()
 	case c.steps%8 == 4 || !c.stepOwn():
 		c.whole.step()
@@ -164,8 +170,8 @@ func (c *Climber) countable() bool {
 
 // countOut climbs on the number of needs left out alone. Beside no prices it
 // starts from the best of those that make one ground's seats as dear as leaving out.
-func (c *Climber) countOut(grounds []*ground) *climb {
-	d := newDual(c.f, weights{unplaced: outScale}, nil, grounds)
+func (c *Climber) countOut(grounds []*ground, crowds []*crowd) *paced {
+	d := newDual(c.f, weights{unplaced: outScale}, nil, grounds, crowds)
 	from := []*prices{newPrices(c.f, 0)}
 	for _, g := range grounds {
 		x := newPrices(c.f, 0)
@@ -180,19 +186,24 @@ func (c *Climber) countOut(grounds []*ground) *climb {
 		}
 		from = append(from, x)
 	}
-	needs := int64(0)
-	for i := range c.f.exercises {
-		needs += int64(c.f.exercises[i].needs)
+	for _, v := range crowds {
+		x := newPrices(c.f, 0)
+		for _, e := range slices.Concat(v.shy, v.bold) {
+			for day := range c.f.days {
+				x.room[e*len(c.f.days)+day] = outScale
+			}
+		}
+		from = append(from, x)
 	}
-	return newClimb(d, from, outScale*max(1, needs/200))
+	return newPaced(d, from, outScale)
 }
 
 // countAll climbs on the whole cost. It starts without prices or with the best sum
 // of disjoint cuts, whichever is better.
-func (c *Climber) countAll(grounds []*ground) *climb {
+func (c *Climber) countAll(grounds []*ground, crowds []*crowd) *climb {
 	cuts, sum := c.f.newCuts()
 	w := c.p.Weights
-	d := newDual(c.f, weights{c.capped * scale, w.StaffMinute * scale, w.TraineeDay * scale, w.IntakeDay * scale}, cuts, grounds)
+	d := newDual(c.f, weights{c.capped * scale, w.StaffMinute * scale, w.TraineeDay * scale, w.IntakeDay * scale}, cuts, grounds, crowds)
 	x := newPrices(c.f, len(cuts))
 	for _, k := range sum {
 		x.cut[k] = d.w.staff

@@ -16,7 +16,7 @@ type climb struct {
 	trial    *prices
 	from     *prices // where the next step starts, and the bound there
 	here     int64
-	mean     [4][]int64 // averaged excess, in parts of 1/fine
+	mean     [5][]int64 // averaged excess, in parts of 1/fine
 	reach    int64      // the target is best + reach
 	idle     int        // steps since the bound rose
 	steps    int
@@ -108,7 +108,7 @@ func (c *climb) move() {
 	to := c.trial.lists()
 	for i, list := range c.mean {
 		most := c.d.w.unplaced // a seat for more than it costs to go without is never taken
-		if i > 0 {
+		if i > 0 && i != 3 {
 			most *= 50
 		}
 		for k, v := range list {
@@ -127,7 +127,7 @@ func (c *climb) move() {
 // unit makes prices of unlike rules comparable: a staff minute in a cut counts as
 // a part of one member of staff in one session.
 func (c *climb) unit(list, k int) int64 {
-	if list < 3 {
+	if list != cutPrices {
 		return 1
 	}
 	return int64(c.d.f.exercises[c.d.cuts[k].exercise].hold())

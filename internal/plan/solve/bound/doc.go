@@ -13,9 +13,12 @@
 //     some days, rounded up to whole crews.
 //   - yard.go, knapsack.go: what stations and zones hold in a day.
 //   - people.go, shift.go: what a member of staff can do in a day.
-//   - prices.go, dual.go, climb.go: prices, what they prove, how they improve.
+//   - prices.go, dual.go, climb.go, paced.go: prices, what they prove, how they improve.
 //   - sell.go, menu.go: what a day's sessions are worth under prices.
+//   - atonce.go: how many trainees a rig has room for, by heads and energy states.
 //   - own.go: every intake by itself, last day by last day.
+//   - windows.go, share.go, lasts.go: when the needs of intakes can meet, and cases
+//     by the day on which each intake ends.
 //   - fixed.go: what fixed sessions settle, taken out before all else.
 //   - moved.go: sessions of an older plan that can't stay.
 //   - bound.go puts it together: a climb on the needs that must stay unplaced alone
@@ -24,7 +27,8 @@
 // All arithmetic is on int64, rounded downwards; no floating-point number takes
 // part in a bound. A problem too large to be looked at has the bound 0.
 //
-// Prices and averages: Held and Karp 1971; Polyak 1969; Barahona and Anbil 2000.
+// Prices and averages: Held and Karp 1971; Polyak 1969; Barahona and Anbil 2000; Duchi,
+// Hazan and Singer 2011.
 // The tests compare every bound with the cheapest of all plans of thousands of
 // tiny problems, judged by plan/check.
 package bound

@@ -4,7 +4,8 @@ package bound
 // stations and staff together are priced, and what remains falls apart.
 //
 // Proof. Take any valid plan and any prices ≥ 0. In the plan
-//   - seats taken in an exercise on a day ≤ seats its sessions offer,
+//   - seats taken in an exercise on a day ≤ seats its sessions offer, and ≤ those
+//     that a crowd leaves room for,
 //   - instructors its crews ask ≤ instructors given, and likewise further staff
 //     (an instructor beyond the ratio counts as such),
 //   - staff minutes of a cut's sessions ≥ least − slope × its needs left out.
@@ -15,6 +16,7 @@ package bound
 //     and the last day;
 //   - per ground and day: sessions, each worth its seat prices less its staff
 //     minutes (less cuts) and staff prices, taken off;
+//   - per crowd and day: the room for trainees, taken off (see crowd);
 //   - per person and day: the staff prices of the parts taken, taken off;
 //   - the cuts' least minutes, added.
 //
@@ -26,6 +28,7 @@ type dual struct {
 	w        weights
 	cuts     []cut
 	grounds  []*ground
+	crowds   []*crowd
 	staffed  bool    // staff prices are in use
 	cutsAt   [][]int // by class: cuts that hold one of its needs
 	teachers []int   // by exercise and day: see teachersOn
@@ -39,9 +42,9 @@ type dual struct {
 	over     excess
 }
 
-func newDual(f *facts, w weights, cuts []cut, grounds []*ground) *dual {
+func newDual(f *facts, w weights, cuts []cut, grounds []*ground, crowds []*crowd) *dual {
 	n := len(f.exercises) * len(f.days)
-	d := &dual{f: f, w: w, cuts: cuts, grounds: grounds, staffed: true, staff: make([]int64, n), paid: make([]int64, n),
+	d := &dual{f: f, w: w, cuts: cuts, grounds: grounds, crowds: crowds, staffed: true, staff: make([]int64, n), paid: make([]int64, n),
 		dropped: make([]int64, len(cuts)), over: excess(*newPrices(f, len(cuts)))}
 	d.cutsAt = make([][]int, len(f.classes))
 	for k := range cuts {
@@ -73,6 +76,9 @@ func (d *dual) value(x *prices) int64 {
 	sum := d.payCuts(x)
 	for in := range d.f.intakes {
 		sum += d.intake(in, x)
+	}
+	for _, c := range d.crowds {
+		sum -= d.crowd(c, x)
 	}
 	for _, g := range d.grounds {
 		sum -= d.ground(g, x)

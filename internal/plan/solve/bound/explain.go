@@ -51,7 +51,7 @@ const dear = int64(1) << 32
 
 // alone is what trainees cost without prices.
 func (c *Climber) alone(w weights) int64 {
-	d := newDual(c.f, w, nil, nil)
+	d := newDual(c.f, w, nil, nil, nil)
 	return d.value(newPrices(c.f, 0))
 }
 

@@ -20,6 +20,7 @@ type ownDays struct {
 	intake  int
 	fees    [][]int64 // by class of the intake and exercise: what leaving out costs
 	grounds []*ground
+	crowds  []*crowd
 	none    int64    // what no session at all costs
 	first   int      // the first last day that can be
 	value   []int64  // by last day from first: the highest v so far
@@ -31,7 +32,7 @@ type ownDays struct {
 const ownSteps = 5
 
 func newOwnDays(d *dual, intake int) *ownDays {
-	o := &ownDays{f: d.f, w: weights{d.w.unplaced, 0, d.w.traineeDay, d.w.intakeDay}, intake: intake, grounds: d.grounds}
+	o := &ownDays{f: d.f, w: weights{d.w.unplaced, 0, d.w.traineeDay, d.w.intakeDay}, intake: intake, grounds: d.grounds, crowds: d.crowds}
 	last := -1
 	o.first = len(d.f.days)
 	for _, c := range d.f.intakes[intake] {
@@ -99,7 +100,7 @@ func (o *ownDays) step() {
 // the day before.
 func (o *ownDays) begin(k int) *climb {
 	g, days := o.f.within(o.intake, o.first, o.first+k)
-	d := newDual(g, weights{o.w.unplaced, 0, o.w.traineeDay, 0}, nil, groundsWithin(o.grounds, o.first, days))
+	d := newDual(g, weights{o.w.unplaced, 0, o.w.traineeDay, 0}, nil, groundsWithin(o.grounds, o.first, days), crowdsWithin(o.crowds, o.first, days))
 	d.fees = o.fees
 	from := []*prices{newPrices(g, 0)}
 	if k > 0 && o.climbs[k-1] != nil {
@@ -113,7 +114,7 @@ func (o *ownDays) begin(k int) *climb {
 // longer copies prices to a yard with more days.
 func (x *prices) longer(days, more int) *prices {
 	y := &prices{}
-	lists := [...]*[]int64{&y.seat, &y.teach, &y.aid}
+	lists := [...]*[]int64{&y.seat, &y.teach, &y.aid, &y.room}
 	for i, list := range x.lists() {
 		if i == len(lists) {
 			break
@@ -166,6 +167,15 @@ func (f *facts) within(intake, first, last int) (*facts, int) {
 func groundsWithin(list []*ground, first, days int) (out []*ground) {
 	for _, g := range list {
 		out = append(out, &ground{g.places, g.days[first : first+days]})
+	}
+	return out
+}
+
+func crowdsWithin(list []*crowd, first, days int) (out []*crowd) {
+	for _, c := range list {
+		v := *c
+		v.days = c.days[first : first+days]
+		out = append(out, &v)
 	}
 	return out
 }

@@ -7,20 +7,24 @@ const scale = 1 << 12
 const outScale = 1 << 16
 
 // prices are what a relaxed rule costs: one seat in an exercise on a day, one
-// instructor or one further member of staff for a session of it on that day (by
-// exercise × days + day), and one staff minute beyond a cut's least.
+// instructor or one further member of staff for a session of it on that day, room
+// for one trainee on its rig (by exercise × days + day), and one staff minute beyond
+// a cut's least.
 type prices struct {
-	seat, teach, aid []int64
-	cut              []int64
+	seat, teach, aid, room []int64
+	cut                    []int64
 }
+
+// cutPrices is where cut stands in lists.
+const cutPrices = 4
 
 func newPrices(f *facts, cuts int) *prices {
 	n := len(f.exercises) * len(f.days)
-	return &prices{make([]int64, n), make([]int64, n), make([]int64, n), make([]int64, cuts)}
+	return &prices{make([]int64, n), make([]int64, n), make([]int64, n), make([]int64, n), make([]int64, cuts)}
 }
 
 // excess is how far an answer to the relaxed problem oversteps each rule: seats
-// taken less seats offered, staff asked less staff given, a cut's least staff
+// taken less seats offered (and less room), staff asked less staff given, a cut's least staff
 // minutes less those paid. Raising a price where it is positive raises the bound.
 type excess prices
 
@@ -30,8 +34,8 @@ func (x *excess) clear() {
 	}
 }
 
-func (x *prices) lists() [4][]int64 { return [...][]int64{x.seat, x.teach, x.aid, x.cut} }
-func (x *excess) lists() [4][]int64 { return (*prices)(x).lists() }
+func (x *prices) lists() [5][]int64 { return [...][]int64{x.seat, x.teach, x.aid, x.room, x.cut} }
+func (x *excess) lists() [5][]int64 { return (*prices)(x).lists() }
 
 // copyFrom makes x equal to y.
 func (x *prices) copyFrom(y *prices) {

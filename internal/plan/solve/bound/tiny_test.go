@@ -49,6 +49,7 @@ func (d dice) problem() *plan.Problem {
 }
 
 func (d dice) yard(p *plan.Problem) {
+	p.Circuits = []plan.Circuit{{ID: "mains", Changeover: pick[civil.Minutes](d, 0, 0, 60)}}
 	p.Rigs = []plan.Rig{{ID: "tower", PeopleMax: pick(d, 0, 0, 0, 3, 5)}}
 	for _, id := range []string{"north", "south"}[:1+d.IntN(2)] {
 		s := plan.Station{ID: id, Rig: "tower", Places: 1 + d.IntN(3), Height: d.one(2), NeedsDaylight: d.one(8),
@@ -87,6 +88,9 @@ func (d dice) exercises(p *plan.Problem) {
 		}
 		if d.one(6) {
 			e.Requires = []string{"fit"}
+		}
+		if d.one(3) {
+			e.Energy = []plan.Energy{{Circuit: "mains", State: pick(d, plan.Live, plan.Dead)}}
 		}
 		p.Exercises = append(p.Exercises, e)
 	}
@@ -156,4 +160,22 @@ func (d dice) bodies(p *plan.Problem) {
 		p.Trainees = append(p.Trainees, t)
 	}
 	p.Intakes = []plan.Intake{{ID: "in1", Alone: d.one(3)}}
+}
+
+// shared draws problems of two intakes that may share sessions, where waiting for
+// others costs days and sharing spares staff.
+func (d dice) shared() *plan.Problem {
+	p := d.problem()
+	p.Days, p.Open[0].To, p.Open = 3, 600+civil.Minutes(60*d.IntN(2)), p.Open[:1]
+	p.Daylight = append(p.Daylight[:1], plan.Daylight{Day: p.From + 1, From: 480, To: 720}, plan.Daylight{Day: p.From + 2, From: 480, To: 720})
+	p.Weights = plan.Weights{Unplaced: 100_000, StaffMinute: pick[int64](d, 1, 3), TraineeDay: pick[int64](d, 0, 40), IntakeDay: pick[int64](d, 10, 60, 200)}
+	p.Intakes, p.Rigs[0].PeopleMax = nil, 0
+	for i := range p.Trainees {
+		t := &p.Trainees[i]
+		t.Intake, t.Available = []string{"in1", "in2"}[i%2], nil
+		if i%2 == 1 && d.one(2) {
+			t.Available = []civil.Period{{Start: p.Zone.StartOfDay(p.From + 1), End: p.Zone.StartOfDay(p.From + 3)}}
+		}
+	}
+	return p
 }

@@ -42,7 +42,7 @@ func (f *facts) price(c *class, w weights, x *prices, unplaced []int64, p *path)
 			came[i] = -1
 		}
 		for i, e := range c.needs {
-			seats[i] = x.seat[e*n+c.first+k]
+			seats[i] = x.seat[e*n+c.first+k] + x.room[e*n+c.first+k]
 		}
 		if can != 0 {
 			p.payFor(l, can, c.limits[k], w.traineeDay, &seats)
@@ -107,7 +107,7 @@ func (p *path) leave(c *class, unplaced []int64) {
 func (f *facts) priceDropped(e int, x *prices, unplaced int64) (least int64, day int) {
 	least, day = unplaced, -1
 	for d := range f.days {
-		if v := x.seat[e*len(f.days)+d]; v < least && len(f.exercises[e].places) > 0 {
+		if v := x.seat[e*len(f.days)+d] + x.room[e*len(f.days)+d]; v < least && len(f.exercises[e].places) > 0 {
 			least, day = v, d
 		}
 	}

@@ -266,13 +266,18 @@ func (f *facts) fill(list []int, d int, rooms []room) *fullDays {
 		v.full, v.apart = nil, f.berths(list, rooms)
 		return v
 	}
-	v.tops = make([]uint8, len(list))
+	v.layTops(len(list))
+	return v
+}
+
+// layTops finds the most sessions of each place among the counts.
+func (v *fullDays) layTops(places int) {
+	v.tops = make([]uint8, places)
 	for _, full := range v.full {
 		for k, n := range full {
 			v.tops[k] = max(v.tops[k], n)
 		}
 	}
-	return v
 }
 
 // mostSessions is how many sessions of an exercise can have trainees in them.
