@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"rungbook/internal/access"
+	"rungbook/internal/civil"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/plan"
@@ -100,10 +101,29 @@ func (d *Desk) acceptance(tx *store.Tx, of id.Draft) (*acceptance, error) {
 	if a.p, err = d.proposal(v, row); err != nil {
 		return nil, err
 	}
-	if a.slice, err = d.builder.Build(v, scopeOf(Kind(row.Kind), row.From, row.Until, a.p.chosen)); err != nil {
+	if err := a.name(); err != nil {
 		return nil, err
 	}
-	return a, a.name()
+	a.slice, err = d.builder.Build(v, a.scope())
+	return a, err
+}
+
+// scope is the part of today's records that judging needs: every day on which
+// something changes, and everybody in it in full.
+func (a *acceptance) scope() planning.Scope {
+	s := scopeOf(Kind(a.p.row.Kind), a.p.row.From, a.p.memo.Last, slices.Clone(a.p.chosen))
+	note := func(start civil.Instant, trainees []id.Trainee) {
+		d := a.tx.View().Zone().DayOf(start)
+		s.From, s.Until = min(s.From, d), max(s.Until, d)
+		s.Trainees = append(s.Trainees, trainees...)
+	}
+	for _, p := range a.put {
+		note(p.Start, planning.IDs[id.Trainee](p.Trainees))
+	}
+	for _, row := range a.stand {
+		note(row.Value.Start, row.Value.Trainees)
+	}
+	return s
 }
 
 // mayAccept refuses drafts that can't be booked.

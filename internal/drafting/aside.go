@@ -36,26 +36,35 @@ func (t *task) takeTime(s plan.Session) {
 			continue
 		}
 		tr.Duties = append(slices.Clip(tr.Duties), pieces(s.Period(), pauses)...)
-		if !t.placesAgain(tr.ID, s.Exercise) && !done(tr, s.Exercise) {
-			tr.Done = append(slices.Clip(tr.Done), plan.Done{Exercise: s.Exercise, At: s.End})
-		}
 	}
+	t.countAsDone(s)
 	if t.near(hold) {
 		t.takeRoom(s, hold)
 	}
 }
 
-// near reports whether a hold reaches into the days asked for, or nearly so.
-func (t *task) near(hold civil.Period) bool {
-	z, scope := t.problem.Zone, t.slice.Scope
-	return hold.Overlaps(civil.Period{Start: z.StartOfDay(scope.From - 1), End: z.StartOfDay(scope.Until + 2)})
+// countAsDone lets what is done in a session count as done by its end, for those
+// who do it in no other session of the plan.
+func (t *task) countAsDone(s plan.Session) {
+	for i := range t.problem.Trainees {
+		tr := &t.problem.Trainees[i]
+		if slices.Contains(s.Trainees, tr.ID) && !t.placesAgain(tr.ID, s) && !done(tr, s.Exercise) {
+			tr.Done = append(slices.Clip(tr.Done), plan.Done{Exercise: s.Exercise, At: s.End})
+		}
+	}
 }
 
-// placesAgain reports whether a trainee does the exercise in a session of the
-// plan too.
-func (t *task) placesAgain(trainee, exercise string) bool {
+// near reports whether a hold reaches into the days asked for, or nearly so.
+func (t *task) near(hold civil.Period) bool {
+	z := t.problem.Zone
+	return hold.Overlaps(civil.Period{Start: z.StartOfDay(t.wish.From - 1), End: z.StartOfDay(t.last + 2)})
+}
+
+// placesAgain reports whether a trainee does a session's exercise in another one
+// of the plan.
+func (t *task) placesAgain(trainee string, other plan.Session) bool {
 	return slices.ContainsFunc(t.inPlan, func(s plan.Session) bool {
-		return s.Exercise == exercise && slices.Contains(s.Trainees, trainee)
+		return s.ID != other.ID && s.Exercise == other.Exercise && slices.Contains(s.Trainees, trainee)
 	})
 }
 
@@ -78,6 +87,9 @@ func (t *task) takeRoom(s plan.Session, hold civil.Period) {
 		case slices.ContainsFunc(st.Zones, shares):
 			t.shut(st, hold)
 		}
+		if st.Rig == on.Rig && t.limited(on.Rig) {
+			t.shut(st, hold) // how many more it bears is not worked out
+		}
 		if apart := t.apart(st.ID, s.Exercise); apart > 0 {
 			t.shut(st, wider(hold, apart))
 		}
@@ -94,6 +106,11 @@ func (t *task) takeRoom(s plan.Session, hold civil.Period) {
 			}
 		}
 	}
+}
+
+// limited reports whether a rig bears a limited number of people.
+func (t *task) limited(rig string) bool {
+	return slices.ContainsFunc(t.problem.Rigs, func(r plan.Rig) bool { return r.ID == rig && r.PeopleMax > 0 })
 }
 
 func wider(p civil.Period, by civil.Minutes) civil.Period {
@@ -144,7 +161,7 @@ func (t *task) changeover(circuit string) civil.Minutes {
 // be over, but for the holds of fixed sessions.
 func (t *task) shutThePast(now civil.Instant) {
 	today := t.problem.Zone.DayOf(now)
-	if t.slice.Scope.From > today {
+	if t.wish.From > today {
 		return
 	}
 	for i := range t.problem.Stations {

@@ -8,6 +8,7 @@ import (
 	"rungbook/internal/access"
 	"rungbook/internal/id"
 	"rungbook/internal/plan"
+	"rungbook/internal/planning"
 	"rungbook/internal/store"
 )
 
@@ -75,7 +76,7 @@ func placed(list []plan.Session) map[need]bool {
 	out := map[need]bool{}
 	for _, s := range list {
 		for _, t := range s.Trainees {
-			out[need{t, s.Exercise}] = true
+			out[need{t, string(planning.Stood(s.Exercise))}] = true
 		}
 	}
 	return out

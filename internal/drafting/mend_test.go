@@ -5,10 +5,13 @@ import (
 	"slices"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"rungbook/internal/civil"
 	"rungbook/internal/drafting"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/rig"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
 	"rungbook/internal/verdict"
@@ -241,4 +244,62 @@ func TestPeopleConcernedAreListedAndToldOnce(t *testing.T) {
 	if told != 1 {
 		t.Errorf("%d were told, want 1", told)
 	}
+}
+
+// TestARepairBreaksNothing loses random things at a random hour, mends, accepts,
+// and judges the whole yard before and after.
+func TestARepairBreaksNothing(t *testing.T) {
+	mended := 0
+	rapid.Check(t, func(rt *rapid.T) {
+		o := open(t)
+		defer o.close()
+		o.now.Store(int64(zone.At(monday+civil.Day(rapid.IntRange(0, 3).Draw(rt, "day")), civil.Minutes(rapid.IntRange(8, 20).Draw(rt, "hour"))*60)))
+		today := zone.DayOf(civil.Instant(o.now.Load()))
+		choices, err := o.LossChoices(context.Background(), o.admin)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		for range rapid.IntRange(1, 3).Draw(rt, "losses") {
+			o.lose(drawLoss(rt, choices, today))
+		}
+		before := o.findings(monday-7, monday+60)
+		of, err := o.Mend(context.Background(), o.admin, today, monday+fortnight, 1, o.key())
+		if fault.Of(err) == fault.Conflict { // nothing is hit
+			return
+		}
+		if err != nil {
+			rt.Fatal(err)
+		}
+		o.wait(of)
+		d := o.draft(of)
+		mended += len(d.Changes)
+		out := o.accept(of)
+		after := o.findings(monday-7, monday+60)
+		for _, f := range after {
+			if !slices.Contains(before, f) {
+				rt.Errorf("after the repair: %q", f)
+			}
+		}
+		if len(d.Changes) > 0 && len(after) >= len(before) {
+			rt.Errorf("%d findings before, %d after %+v", len(before), len(after), out)
+		}
+	})
+	if mended == 0 {
+		t.Error("nothing was mended")
+	}
+}
+
+func drawLoss(rt *rapid.T, c drafting.LossChoices, today civil.Day) drafting.Loss {
+	from := today + civil.Day(rapid.IntRange(0, 8).Draw(rt, "from"))
+	until := from + civil.Day(rapid.IntRange(0, 4).Draw(rt, "more days"))
+	station := rapid.SampledFrom(c.Stations).Draw(rt, "station").Station
+	person := rapid.SampledFrom(c.Staff).Draw(rt, "person").Person
+	kind := rapid.SampledFrom([]drafting.LossKind{drafting.StationShut, drafting.WeatherDays, drafting.PersonAway, drafting.NoHeight}).Draw(rt, "kind")
+	l := drafting.Loss{Kind: kind, From: from, Until: until, Start: zone.At(from, 10*60), End: zone.At(until, 15*60), Reason: rig.ShutFault}
+	if kind == drafting.StationShut || kind == drafting.WeatherDays {
+		l.Stations = []id.Station{station}
+	} else {
+		l.Person = person
+	}
+	return l
 }

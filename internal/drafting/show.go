@@ -195,7 +195,7 @@ func (d *Desk) proposal(v *store.View, row store.Draft) (p *proposal, err error)
 	if p.chosen, err = membersOf(then, p.memo.Wish); err != nil {
 		return nil, err
 	}
-	if p.slice, err = d.builder.Build(then, scopeOf(Kind(row.Kind), row.From, row.Until, p.chosen)); err != nil {
+	if p.slice, err = d.builder.Build(then, scopeOf(Kind(row.Kind), row.From, p.memo.Last, p.chosen)); err != nil {
 		return nil, err
 	}
 	p.compare()

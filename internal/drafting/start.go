@@ -223,7 +223,7 @@ func (t *task) row(v *store.View, by id.Person, version string) (row store.Draft
 		return row, files, err
 	}
 	row = store.Draft{Kind: string(t.kind), State: string(Queued), MadeAt: v.Now(), MadeBy: by, Entry: v.Head(),
-		From: t.slice.Scope.From, Until: t.slice.Scope.Until, Seconds: t.wish.Seconds, Effort: -1, Seed: t.wish.Seed, Version: version,
+		From: t.wish.From, Until: t.wish.Until, Seconds: t.wish.Seconds, Effort: -1, Seed: t.wish.Seed, Version: version,
 		ProblemSHA: shaOf(files.Problem)}
 	if len(t.old) > 0 {
 		if files.From, err = plan.EncodePlan(&plan.Plan{Sessions: t.old}, t.problem.Zone); err != nil {
@@ -231,7 +231,7 @@ func (t *task) row(v *store.View, by id.Person, version string) (row store.Draft
 		}
 		row.FromSHA = shaOf(files.From)
 	}
-	row.Wish, err = memo{Wish: t.wish, Unplaced: t.problem.Weights.Unplaced, Base: t.base(), Never: t.contradictions()}.text()
+	row.Wish, err = memo{Wish: t.wish, Last: t.last, Unplaced: t.problem.Weights.Unplaced, Base: t.base(), Never: t.contradictions()}.text()
 	return row, files, err
 }
 
@@ -252,7 +252,7 @@ func (t *task) base() int64 {
 	}
 	for in := range open {
 		if !fixed[in] {
-			cost += p.Weights.IntakeDay * int64(t.slice.Scope.From-p.From)
+			cost += p.Weights.IntakeDay * int64(t.wish.From-p.From)
 		}
 	}
 	return cost

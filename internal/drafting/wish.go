@@ -67,9 +67,10 @@ func checkSpan(bad fault.Fields, from, until, today civil.Day) {
 // of, so that a list of drafts needs no problem file.
 type memo struct {
 	Wish     Wish
-	Unplaced int64    // what a need without a place costs
-	Never    []barred `json:",omitzero"`
-	Base     int64    // what no plan of the problem can save: fixed sessions, and the days before the first
+	Last     civil.Day // the last on which a session may change
+	Unplaced int64     // what a need without a place costs
+	Never    []barred  `json:",omitzero"`
+	Base     int64     // what no plan of the problem can save: fixed sessions, and the days before the first
 }
 
 func (m memo) text() (string, error) {

@@ -1,6 +1,7 @@
 package planning
 
 import (
+	"strconv"
 	"strings"
 
 	"rungbook/internal/civil"
@@ -52,7 +53,7 @@ func Name(ref *store.Reference, r verdict.Ref, day civil.Day) string {
 		v, _ := ref.Kits.On(id.Kit(r.ID), day)
 		c = v.Name
 	case verdict.Exercise:
-		v, _ := ref.Exercises.On(id.Exercise(strings.TrimSuffix(r.ID, pastSuffix)), day)
+		v, _ := ref.Exercises.On(Stood(r.ID), day)
 		c = v.Name
 	case verdict.Course:
 		v, _ := ref.Programmes.On(id.Programme(r.ID), day)
@@ -72,6 +73,20 @@ func Name(ref *store.Reference, r verdict.Ref, day civil.Day) string {
 		return n
 	}
 	return r.ID
+}
+
+// standsSuffix marks the stand-in exercise of a session that stands though it
+// breaks a rule.
+const standsSuffix = ".stands"
+
+// StandIn names the n-th stand-in of an exercise: one of which nothing is asked
+// but room, means and people's time.
+func StandIn(exercise string, n int) string { return exercise + standsSuffix + strconv.Itoa(n) }
+
+// Stood returns the exercise that a name of a problem stands for.
+func Stood(name string) id.Exercise {
+	name, _, _ = strings.Cut(name, standsSuffix)
+	return id.Exercise(strings.TrimSuffix(name, pastSuffix))
 }
 
 var fieldNames = map[verdict.Field]string{
