@@ -28,20 +28,9 @@ const defaultSeconds = 10
 // runPlan makes a plan and writes it. Errors: errUnplaced, and of kind
 // fault.Invalid or fault.Unusable for files and arguments that can't be used.
 func runPlan(c *planCommand, s *surroundings) error {
-	seconds := float64(defaultSeconds)
-	switch {
-	case c.Seconds != nil && c.Effort != nil:
-		return fault.New(fault.Invalid, "--effort stands in place of --seconds: give one of them")
-	case c.Effort != nil && *c.Effort < 0:
-		return fault.New(fault.Invalid, "--effort is %d, must be 0 or more", *c.Effort)
-	case c.Seconds != nil:
-		seconds = *c.Seconds
-	}
-	if !(seconds >= 0 && seconds <= 1e7) {
-		return fault.New(fault.Invalid, "--seconds is %v, must be from 0 to 10000000", seconds)
-	}
-	if c.Output == "" && c.Explain == "" {
-		return fault.New(fault.Invalid, "say with -o where the plan goes, or with --explain which need to explain")
+	seconds, err := c.limits()
+	if err != nil {
+		return err
 	}
 	begun := time.Now()
 	job, err := readJob(c)
@@ -78,6 +67,9 @@ func runPlan(c *planCommand, s *surroundings) error {
 	}
 	fmt.Fprintf(s.stderr, "sessions: %d\nneeds unplaced: %d\ncost: %d\nbound: %d\neffort: %d\n",
 		len(pl.Sessions), len(pl.Unplaced), made.Cost, made.Bound, made.Effort)
+	if job.old != nil {
+		tellMoves(s.stderr, job.problem.Zone, job.old.Sessions, pl.Sessions)
+	}
 	if c.Explain != "" {
 		explain(s.stdout, job.problem, pl.Sessions, asked)
 		return nil
@@ -86,6 +78,27 @@ func runPlan(c *planCommand, s *surroundings) error {
 		return errUnplaced
 	}
 	return nil
+}
+
+// limits checks the arguments and returns the seconds that a run may take. The error
+// is of kind fault.Invalid.
+func (c *planCommand) limits() (float64, error) {
+	seconds := float64(defaultSeconds)
+	switch {
+	case c.Seconds != nil && c.Effort != nil:
+		return 0, fault.New(fault.Invalid, "--effort stands in place of --seconds: give one of them")
+	case c.Effort != nil && *c.Effort < 0:
+		return 0, fault.New(fault.Invalid, "--effort is %d, must be 0 or more", *c.Effort)
+	case c.Seconds != nil:
+		seconds = *c.Seconds
+	}
+	if !(seconds >= 0 && seconds <= 1e7) {
+		return 0, fault.New(fault.Invalid, "--seconds is %v, must be from 0 to 10000000", seconds)
+	}
+	if c.Output == "" && c.Explain == "" {
+		return 0, fault.New(fault.Invalid, "say with -o where the plan goes, or with --explain which need to explain")
+	}
+	return seconds, nil
 }
 
 // proven begins to prove a bound.

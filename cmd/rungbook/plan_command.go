@@ -16,6 +16,8 @@ func (planCommand) Help() string {
 
 The plan states as made.effort the work it took, so that it can be made again to the same bytes with --effort and the same seed.
 
+A repair lists the people whose sessions change, with before and after.
+
 Needs that no plan can place are named before the search, with the rule that proves it.
 
 With --explain the plan is made, written if -o says where, and then the causes are told that keep one need out of it: who, which station, which rule, which window. With all of them lifted the need fits; with any one put back, an insertion search of the effort stated finds no place for it, and no more is said than that. To explain a plan that there is already, unchanged: --from PLAN --effort 0.

@@ -72,6 +72,9 @@ func TestAPlanThatIsRepairedNamesWhatItCameFrom(t *testing.T) {
 		t.Fatal(err)
 	}
 	repaired, code, said := planned(t, smallProblem, "--effort", "2", "--from", old)
+	if !strings.Contains(said, "people whose sessions change: ") {
+		t.Errorf("nothing is said of those whose sessions change: %s", said)
+	}
 	if code != exitOK || !strings.Contains(string(repaired), shaOf(file)) {
 		t.Errorf("exit code %d, or from_sha256 is missing: %s", code, said)
 	}
