@@ -113,6 +113,18 @@
 // problems check finds nothing and the cost is the definition's; the fast sets equal
 // the slow test; a step taken back leaves no trace.
 //
+// # What can't be placed
+//
+// Contradictions names needs that no plan can place (contradiction.go). It narrows the
+// starts of an exercise by what the yard and its staff offer to anybody
+// (contradiction_field.go), then by what one trainee is allowed (contradiction_scan.go);
+// each test is one that more sessions can't mend, so an empty rest is a proof. Of the
+// needs that a plan leaves out for other reasons reason.go tells where they come
+// nearest to a place. Explain looks closer at one of them: it gathers all that stands
+// in the way of the best places (explain_cause.go), lifts it on a copy of the problem
+// (explain_lift.go, explain_staff.go) and puts back what an insertion search
+// (explain_insert.go) can do without.
+//
 // # Short names
 //
 // b board, c compiled, q inquiry, s session, st station, e exercise, t trainee or
