@@ -303,3 +303,58 @@ func drawLoss(rt *rapid.T, c drafting.LossChoices, today civil.Day) drafting.Los
 	}
 	return l
 }
+
+// TestWhatFindsNoPlaceIsStoodDownWithItsReason loses a whole day to weather, or
+// everybody on it, and mends that day alone.
+func TestWhatFindsNoPlaceIsStoodDownWithItsReason(t *testing.T) {
+	day := monday + 3
+	for name, c := range map[string]struct {
+		lose func(*office, drafting.LossChoices)
+		want session.DownReason
+	}{
+		"weather": {func(o *office, c drafting.LossChoices) {
+			l := drafting.Loss{Kind: drafting.WeatherDays, From: day, Until: day}
+			for _, s := range c.Stations {
+				l.Stations = append(l.Stations, s.Station)
+			}
+			o.lose(l)
+		}, session.DownWeather},
+		"a fault": {func(o *office, c drafting.LossChoices) {
+			l := drafting.Loss{Kind: drafting.StationShut, Start: zone.StartOfDay(day), End: zone.StartOfDay(day + 1), Reason: rig.ShutFault}
+			for _, s := range c.Stations {
+				l.Stations = append(l.Stations, s.Station)
+			}
+			o.lose(l)
+		}, session.DownRig},
+		"nobody there": {func(o *office, c drafting.LossChoices) {
+			for _, s := range c.Staff {
+				o.lose(drafting.Loss{Kind: drafting.PersonAway, Person: s.Person, Start: zone.StartOfDay(day), End: zone.StartOfDay(day + 1)})
+			}
+		}, session.DownPeople},
+	} {
+		t.Run(name, func(t *testing.T) {
+			o := open(t)
+			choices, err := o.LossChoices(context.Background(), o.admin)
+			if err != nil {
+				t.Fatal(err)
+			}
+			c.lose(o, choices)
+			hit := o.hit()
+			of, err := o.Mend(context.Background(), o.admin, day, day, 1, o.key())
+			if err != nil {
+				t.Fatal(err)
+			}
+			o.wait(of)
+			d := o.draft(of)
+			out := o.accept(of)
+			if out.StoodDown == 0 || out.StoodDown < len(hit.Sessions) || len(d.Unplaced) == 0 {
+				t.Errorf("%+v with %d hit, %d needs left out", out, len(hit.Sessions), len(d.Unplaced))
+			}
+			for _, s := range o.between(day, day) {
+				if s.State != session.StoodDown || s.Down != c.want && slices.Contains(ids(hit), string(s.ID)) {
+					t.Errorf("%s is %s for %q, want stood down for %q", s.ID, s.State, s.Down, c.want)
+				}
+			}
+		})
+	}
+}
