@@ -30,9 +30,9 @@ type Climber struct {
 // the sessions of the plan that is repaired, nil without one.
 func New(p *plan.Problem, old []plan.Session) *Climber {
 	p, old, sunk := apart(p, old)
-	c := &Climber{p: p, sunk: int64(sunk), grain: grain(p, len(old) > 0), capped: cappedWeight(p), moved: mustMove(p, old)}
+	c := &Climber{p: p, sunk: int64(sunk.cost), grain: grain(p, len(old) > 0), capped: cappedWeight(p), moved: mustMove(p, old)}
 	if c.countable() {
-		c.f = newFacts(p)
+		c.f = newFacts(p, sunk)
 	}
 	if c.f == nil {
 		c.settle()

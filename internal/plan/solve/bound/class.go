@@ -17,6 +17,7 @@ type class struct {
 	first         int      // the first day on which anything can be done
 	can           []uint32 // by day from first: needs that can be done on it
 	limits        []limits // by day from first
+	paid          []bool   // by day from first: a fixed session has paid for the trainee's day
 	dropped       []int    // needs beyond the lattice: priced one by one
 }
 
@@ -44,11 +45,12 @@ func (f *facts) layClasses() {
 		if _, ok := intake[t.Intake]; !ok {
 			intake[t.Intake] = len(f.intakes)
 			f.intakes = append(f.intakes, nil)
+			f.reached = append(f.reached, f.sunk.last[t.Intake])
 		}
 		in := intake[t.Intake]
 		like := *t
 		like.ID, like.Body = "", ""
-		key := fmt.Sprint(like)
+		key := fmt.Sprint(like, f.sunk.days[t.ID])
 		if c, ok := known[key]; ok {
 			f.classes[c].count++
 			continue
@@ -140,6 +142,7 @@ func (f *facts) layDaysOf(c *class, t *plan.Trainee, policies []plan.RestPolicy)
 		}
 		c.can = append(c.can, can)
 		c.limits = append(c.limits, limitsOf(policies, t.Duties, f.days[d].period, hull.Length()))
+		c.paid = append(c.paid, slices.Contains(f.sunk.days[t.ID], f.p.From+civil.Day(d)))
 	}
 	for len(c.can) > 0 && c.can[len(c.can)-1] == 0 {
 		c.can = c.can[:len(c.can)-1]

@@ -139,7 +139,7 @@ func (d *dual) intake(in int, x *prices) int64 {
 	}
 	best, at := none, -1
 	for day := first; day <= last; day++ {
-		sum := d.w.intakeDay * int64(day)
+		sum := d.w.intakeDay * f.beyond(in, day)
 		for i, c := range classes {
 			v := &f.classes[c]
 			if k := min(day-v.first, len(v.can)-1); k >= 0 {

@@ -17,6 +17,8 @@ type facts struct {
 	people    []person
 	classes   []class
 	intakes   [][]int       // classes of each intake
+	sunk      sunk          // what fixed sessions have paid for
+	reached   []int64       // by intake: index of the day that its fixed sessions reach
 	own       bool          // one intake alone stands here for all (see ownDays)
 	grid      civil.Minutes // two starts of one day lie a multiple of it apart
 }
@@ -60,8 +62,8 @@ type place struct {
 const mostWork = 60_000_000
 
 // newFacts returns nil where the problem is too large to be looked at.
-func newFacts(p *plan.Problem) *facts {
-	f := &facts{p: p, grid: max(1, p.Grid)}
+func newFacts(p *plan.Problem, sunk sunk) *facts {
+	f := &facts{p: p, sunk: sunk, grid: max(1, p.Grid)}
 	perDay := 1
 	for _, w := range p.Open {
 		perDay += int(max(0, w.To-w.From)/f.grid) + 1

@@ -8,8 +8,7 @@ import (
 )
 
 // apart takes out of a problem what its fixed sessions settle: what is left is a
-// problem without fixed sessions, and sunk is a part of the cost that every plan
-// has.
+// problem without fixed sessions, and sunk is what those have paid for.
 //
 // Proof. A plan is its fixed sessions F and others N. Nobody joins a session of F
 // and none of them changes, so N is a valid plan of what is left: there a need that
@@ -17,17 +16,16 @@ import (
 // turnaround, while F holds it, and stations of the same zone while F holds the
 // zone; people have F's times as duties, less the pauses, which count the same for
 // rest, minutes and breaks. (What else F takes, kits and head count among it, is
-// given back, which only helps N.) Cost: staff minutes of F and N add up. A trainee
-// of whom all is fixed has F's days, anybody else at least N's; so an intake has
-// F's last day if all is fixed of all its trainees, and no less than N's
-// otherwise. Needs left out are the same. So the cost is at least sunk and what N
-// costs in what is left.
+// given back, which only helps N.) Cost: staff minutes of F and N add up. A
+// trainee's days are F's and those of N's that are not F's. An intake's last day is
+// F's and what N's lies beyond it. Needs left out are the same. So the cost is that
+// of F and what N costs in what is left, if days that F has paid for are free.
 //
 // A session of old that is fixed is no longer looked at: it stands, or is changed
 // by what is fixed.
-func apart(p *plan.Problem, old []plan.Session) (left *plan.Problem, others []plan.Session, sunk plan.Cost) {
+func apart(p *plan.Problem, old []plan.Session) (left *plan.Problem, others []plan.Session, paid sunk) {
 	if len(p.Fixed) == 0 {
-		return p, old, 0
+		return p, old, sunk{}
 	}
 	q := *p
 	q.Fixed = nil
@@ -158,29 +156,42 @@ func (x *apartness) busy(body string, e *plan.Exercise, span civil.Period, start
 	}
 }
 
-// sunk is what the fixed sessions cost whatever else a plan holds.
-func (x *apartness) sunk() plan.Cost {
-	open, openIntake := map[string]bool{}, map[string]bool{}
-	for i := range x.left.Trainees {
-		open[x.left.Trainees[i].ID], openIntake[x.left.Trainees[i].Intake] = true, true
-	}
+// sunk is what fixed sessions have paid for.
+type sunk struct {
+	cost plan.Cost
+	days map[string][]civil.Day // by trainee: days with a fixed session
+	last map[string]int64       // by intake: index of the day of its last fixed session
+}
+
+func (x *apartness) sunk() sunk {
+	q := *x.p
+	q.Weights.Unplaced = 0
+	out := sunk{cost: q.Cost(x.p.Fixed, nil), days: map[string][]civil.Day{}, last: map[string]int64{}}
 	intake := map[string]string{}
 	for i := range x.p.Trainees {
 		intake[x.p.Trainees[i].ID] = x.p.Trainees[i].Intake
 	}
-	w := x.p.Weights
-	return x.costs(plan.Weights{StaffMinute: w.StaffMinute}, func(string) bool { return true }) +
-		x.costs(plan.Weights{TraineeDay: w.TraineeDay}, func(t string) bool { return !open[t] }) +
-		x.costs(plan.Weights{IntakeDay: w.IntakeDay}, func(t string) bool { return !openIntake[intake[t]] })
+	for i := range x.p.Fixed {
+		s := &x.p.Fixed[i]
+		day := x.p.Zone.DayOf(s.Start)
+		for _, t := range s.Trainees {
+			if !slices.Contains(out.days[t], day) {
+				out.days[t] = append(out.days[t], day)
+			}
+			out.last[intake[t]] = max(out.last[intake[t]], int64(day-x.p.From))
+		}
+	}
+	for _, days := range out.days {
+		slices.Sort(days)
+	}
+	return out
 }
 
-// costs is what the fixed sessions cost by some weights, of some trainees.
-func (x *apartness) costs(w plan.Weights, counts func(trainee string) bool) plan.Cost {
-	q := *x.p
-	q.Weights = w
-	list := slices.Clone(x.p.Fixed)
-	for i := range list {
-		list[i].Trainees = slices.DeleteFunc(slices.Clone(list[i].Trainees), func(t string) bool { return !counts(t) })
+// beyond is how many days a last day lies behind the one that an intake's fixed
+// sessions reach.
+func (f *facts) beyond(intake, day int) int64 {
+	if intake < len(f.reached) {
+		return max(0, int64(day)-f.reached[intake])
 	}
-	return q.Cost(list, nil)
+	return int64(day)
 }

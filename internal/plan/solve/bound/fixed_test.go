@@ -48,7 +48,7 @@ func TestNoBoundIsAboveTheCheapestPlanWithWhatIsFixed(t *testing.T) {
 		if bound == best {
 			tight++
 		}
-		if _, _, sunk := apart(p, nil); sunk > 0 {
+		if _, _, paid := apart(p, nil); paid.cost > 0 {
 			risen++
 		}
 	}

@@ -123,7 +123,7 @@ func (o *ownDays) cheapest(lo, hi int) (least int64, at int) {
 		least, at = o.none, hi
 	}
 	for k := lo; k <= hi; k++ {
-		if v := o.value[k] + o.w.intakeDay*int64(o.first+k); at < 0 || v < least || (v == least && k < at) {
+		if v := o.value[k] + o.w.intakeDay*o.f.beyond(o.intake, o.first+k); at < 0 || v < least || (v == least && k < at) {
 			least, at = v, k
 		}
 	}

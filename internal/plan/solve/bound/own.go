@@ -68,7 +68,7 @@ func newOwnDays(d *dual, intake int) *ownDays {
 func (o *ownDays) bound() (least int64, at int) {
 	least, at = o.none, -1
 	for k, v := range o.value {
-		if sum := v + o.w.intakeDay*int64(o.first+k); sum < least {
+		if sum := v + o.w.intakeDay*o.f.beyond(o.intake, o.first+k); sum < least {
 			least, at = sum, k
 		}
 	}

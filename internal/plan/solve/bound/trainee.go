@@ -45,7 +45,11 @@ func (f *facts) price(c *class, w weights, x *prices, unplaced []int64, p *path)
 			seats[i] = x.seat[e*n+c.first+k] + x.room[e*n+c.first+k]
 		}
 		if can != 0 {
-			p.payFor(l, can, c.limits[k], w.traineeDay, &seats)
+			day := w.traineeDay
+			if c.paid[k] {
+				day = 0
+			}
+			p.payFor(l, can, c.limits[k], day, &seats)
 			p.day(l, came)
 		}
 		best := 0
