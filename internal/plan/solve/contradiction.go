@@ -34,7 +34,8 @@ type outlook struct {
 	fields    []field // by exercise
 	prospects map[int]*prospect
 	trial     [2]*session // on ground and at height
-	view      dayView
+	view      dayView     // of a trainee
+	views     []dayView   // of people
 	work      int
 }
 
@@ -61,7 +62,7 @@ func newOutlook(p *plan.Problem, c *Compiled) *outlook {
 
 func (o *outlook) contradictions() []Contradiction {
 	p := o.p
-	o.b = o.c.Board(p.Fixed)
+	o.b, o.views = o.c.Board(p.Fixed), make([]dayView, len(o.c.people))
 	for i := range p.Fixed {
 		x := o.b.byID[p.Fixed[i].ID]
 		for _, t := range x.trainees {

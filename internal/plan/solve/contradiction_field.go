@@ -203,8 +203,8 @@ func (o *outlook) shortAt(s *session, need team, valid []mate, room int) rules {
 	tm := o.c.timeOf(s, asInstructor)
 	free := make([]mate, 0, len(valid))
 	for i := range valid {
-		r := &o.c.people[valid[i].person].role
-		if o.bars(r, &tm) == 0 {
+		p := valid[i].person
+		if o.bars(&o.c.people[p].role, &tm, &o.views[p]) == 0 {
 			free = append(free, valid[i])
 		}
 	}
@@ -217,10 +217,10 @@ func (o *outlook) shortAt(s *session, need team, valid []mate, room int) rules {
 }
 
 // bars returns the rules that one more time breaks for a role, with nothing but
-// duties and fixed sessions beside it, and that no further time can mend.
-func (o *outlook) bars(r *role, t *timeSpan) rules {
+// duties and fixed sessions beside it, and that no further time can mend. v is the
+// view last made for the role, or any other.
+func (o *outlook) bars(r *role, t *timeSpan, v *dayView) rules {
 	out := available.when(!r.freeFor(t.Period))
-	v := &o.view
 	if v.b == nil || v.body != r.body || v.day != t.day {
 		*v = o.b.view(r.body, t.day)
 	}

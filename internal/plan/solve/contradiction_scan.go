@@ -1,6 +1,10 @@
 package solve
 
-import "rungbook/internal/civil"
+import (
+	"slices"
+
+	"rungbook/internal/civil"
+)
 
 // test is what a start must pass for one trainee, one after another.
 type test uint8
@@ -16,29 +20,42 @@ const (
 )
 
 // scan finds the first start at which a trainee can do an exercise; if there is
-// none it says why.
+// none it looks at all days again to say why.
 func (o *outlook) scan(t, e int, at *prospect) {
+	to := o.lastDay(t)
+	for d := o.c.from; d <= to && !o.spent(); d++ {
+		o.work++
+		if !o.mayCome(t, d, at) {
+			continue
+		}
+		if got, first, _ := o.tryDay(t, e, d, at); got == passes {
+			at.first = first
+			return
+		}
+	}
 	var far test
 	var broken rules
-	to := o.lastDay(t)
 	for d := o.c.from; d <= to; d++ {
 		if o.spent() {
 			return
 		}
 		o.work++
-		if far >= byOrder && (d < o.c.dayNear(at.window.lo)-1 || d > o.c.dayNear(at.window.hi)+1) {
-			continue
-		}
-		got, first, rules := o.tryDay(t, e, d, at)
-		if got == passes {
-			at.first = first
-			return
-		}
-		if got > far {
+		if got, _, rules := o.tryDay(t, e, d, at); got > far {
 			far, broken = got, rules
 		}
 	}
 	at.barred = o.noStart(t, e, far, broken, at)
+}
+
+// mayCome reports whether a day has to do with a trainee's availability and with the
+// window that what must come before leaves.
+func (o *outlook) mayCome(t int, d civil.Day, at *prospect) bool {
+	whole := civil.Period{Start: o.c.midnight(d), End: o.c.midnight(d + 1)}
+	if whole.End <= at.window.lo || whole.Start > at.window.hi {
+		return false
+	}
+	list := o.c.trainees[t].available
+	return list == nil || slices.ContainsFunc(list, whole.Overlaps)
 }
 
 // tryDay returns the first start of a day that passes all tests, or how far the
@@ -100,7 +117,7 @@ func (o *outlook) startTest(t, e int, on *chance, at *prospect) (test, rules) {
 		x.exercise, x.station = e, o.stationOfKind(e, kind)
 		c.setTime(x, on.at, end)
 		tm := c.timeOf(x, asTrainee)
-		if broken = o.bars(&tr.role, &tm); broken == 0 {
+		if broken = o.bars(&tr.role, &tm, &o.view); broken == 0 {
 			return passes, 0
 		}
 	}
@@ -148,6 +165,9 @@ func (o *outlook) latest(t, e int, at *prospect) civil.Instant {
 			return at.last
 		}
 		o.work++
+		if !o.mayCome(t, d, at) {
+			continue
+		}
 		on := o.on(e, d)
 		if len(on) == 0 || o.dayTest(t, e, d) < byOrder {
 			continue

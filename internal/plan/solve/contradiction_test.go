@@ -192,7 +192,7 @@ func groupsWith(p *plan.Problem, t, e string) [][]string {
 func TestNoContradictedNeedHasAPlace(t *testing.T) {
 	z, rules := dublin(t), make(map[string]int)
 	placed := 0
-	checkWith(t, 400, func(rt rapid.TB, d dice) {
+	checkWith(t, 250, func(rt rapid.TB, d dice) {
 		p := d.priced(d.problem(z))
 		for i := range p.Exercises {
 			p.Exercises[i].GroupMin = pick(d, 1, 1, 1, 2, 3)
@@ -211,6 +211,9 @@ func TestNoContradictedNeedHasAPlace(t *testing.T) {
 			for _, sessions := range boards {
 				if slices.ContainsFunc(sessions, func(s plan.Session) bool { return s.Exercise == c.Exercise && slices.Contains(s.Trainees, c.Trainee) }) {
 					rt.Fatalf("%+v\nbut it is placed in %v", c, sessions)
+				}
+				if !d.chance(50) {
+					continue
 				}
 				if s := placement(d, p, j.Board(sessions), c.Trainee, c.Exercise, 60); s != nil {
 					rt.Fatalf("%+v\nbut %+v breaks nothing beside %v", c, *s, sessions)
