@@ -127,9 +127,14 @@ func (d *Desk) Draft(ctx context.Context, actor access.Actor, of id.Draft) (out 
 		}
 		return out.fill(v, p)
 	})
-	if err == nil {
-		out.Progress, err = d.newest(ctx, of, out.Progress)
+	if err != nil {
+		return out, err
 	}
+	now, err := d.newest(ctx, of, out.Progress)
+	if err == nil && now.Ended() && !out.Progress.Ended() {
+		return d.Draft(ctx, actor, of) // it ended in between: what it found is kept by now
+	}
+	out.Progress = now
 	return out, err
 }
 

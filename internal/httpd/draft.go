@@ -48,7 +48,7 @@ func draftPage(v *visit) error {
 	p.Shell = v.page("Draft: "+p.Name+", "+v.words.Moment(d.MadeAt), section)
 	if !d.Progress.Ended() {
 		p.Shell.Reload = reloads
-		p.Live = &page.DraftLive{Look: v.draftLook(d.Progress, d.Points), Follow: here + "/progress", Note: "You may leave this page: the search goes on, and others may look at it.",
+		p.Live = &page.DraftLive{Look: v.draftLook(d.Progress, lookAt(d.Points, d.Progress)), Follow: here + "/progress", Note: "You may leave this page: the search goes on, and others may look at it.",
 			Stop:  ui.Form{Action: here + "/stop", Key: v.freshKey(), Button: "Stop and keep the best so far"},
 			Never: v.draftNever(d)}
 		if d.Progress.State == drafting.Queued {
@@ -145,9 +145,7 @@ func (v *visit) follow(ctx context.Context, e events, looks <-chan drafting.Prog
 				}
 				return e.send("end", string(p.State))
 			}
-			if p.Steps > 0 {
-				points = append(points, drafting.Point{Tenths: p.Tenths, Steps: p.Steps, Cost: p.Cost, Bound: p.Bound, Unplaced: p.Unplaced})
-			}
+			points = lookAt(points, p)
 			if err := e.draw(ctx, "look", page.DraftLookAt(v.draftLook(p, points))); err != nil {
 				return err
 			}
@@ -155,8 +153,24 @@ func (v *visit) follow(ctx context.Context, e events, looks <-chan drafting.Prog
 	}
 }
 
+// lookAt adds how a search stands to the points kept of it.
+func lookAt(points []drafting.Point, p drafting.Progress) []drafting.Point {
+	if p.Steps == 0 || len(points) > 0 && points[len(points)-1].Steps >= p.Steps {
+		return points
+	}
+	return append(points, drafting.Point{Tenths: p.Tenths, Steps: p.Steps, Cost: p.Cost, Bound: p.Bound, Unplaced: p.Unplaced})
+}
+
+// stopDraft ends a search. One that has ended meanwhile is what was asked for.
 func stopDraft(v *visit) error {
-	return v.act("Its search ends; the best plan so far is kept.", func(d id.Draft) error { return v.Drafts.Stop(v.r.Context(), v.actor, d) })
+	said := "Its search ends; the best plan so far is kept."
+	return v.act(said, func(d id.Draft) error {
+		err := v.Drafts.Stop(v.r.Context(), v.actor, d)
+		if fault.Of(err) == fault.Conflict {
+			return nil
+		}
+		return err
+	})
 }
 
 // act does something to a draft and shows it again.

@@ -157,8 +157,8 @@ func TestADraftTakenOutOfTheQueueSaysByWhom(t *testing.T) {
 	if page := text(parse(t, r.get(at))); !strings.Contains(page, "Stopped before its time was up by ") || !strings.Contains(page, "It had found no plan till then") {
 		t.Errorf("the page says %.400q", page)
 	}
-	if w := r.post(at+"/stop", vals("key", "k2")); w.Code != http.StatusConflict {
-		t.Errorf("stopping twice: %d", w.Code)
+	if w := r.post(at+"/stop", vals("key", "k2")); w.Code != http.StatusSeeOther || w.Header().Get("Location") != at {
+		t.Errorf("stopping what has ended: %d", w.Code)
 	}
 }
 

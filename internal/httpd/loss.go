@@ -35,7 +35,7 @@ func (v *visit) mendLosses(p *page.Mend, s sent) error {
 
 func (v *visit) lossForm(s sent, kind drafting.LossKind, title, note, button string, fields ...ui.Field) page.Action {
 	a := v.action(s, string(kind), title, note, "/mend/losses", button, fields...)
-	a.Form.Hidden = []ui.Value{{Name: "kind", Value: string(kind)}}
+	a.Form.Hidden, a.Form.Label = []ui.Value{{Name: "kind", Value: string(kind)}}, title
 	return a
 }
 

@@ -61,6 +61,7 @@ type Form struct {
 	Unseen string // follows Button for those who hear it, where several say the same: "on Deck 14 north"
 	Grave  bool   // the button takes something away
 	Swap   string // id of the region to swap, "" for none
+	Label  string // names the form for those who hear it, where a page has several; ""
 }
 
 func (f Field) id() string {
