@@ -41,6 +41,9 @@ func runPlan(c *planCommand, s *surroundings) error {
 	if err != nil {
 		return err
 	}
+	if err := writable(c.Output); err != nil {
+		return err
+	}
 	tellContradictions(s.stderr, solve.Contradictions(job.problem))
 	stop := func() bool { return s.ctx.Err() != nil }
 	effort := int64(-1)
@@ -170,6 +173,22 @@ func judged(j *job, pl *plan.Plan) error {
 	}
 	f := report.Findings[0]
 	return fmt.Errorf("the plan made breaks %d rules and was not written; the first: %s %s", len(report.Findings), f.Rule, whoOf(f))
+}
+
+// writable finds out before the search what would keep the plan from being written
+// after it. An empty path is fine.
+func writable(path string) error {
+	if path == "" {
+		return nil
+	}
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return fault.New(fault.Unusable, "%s can't be written: it is a folder", path)
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
+	if err != nil {
+		return fault.New(fault.Unusable, "%s can't be written: %w", path, plainCause(err))
+	}
+	return errors.Join(f.Close(), os.Remove(f.Name()))
 }
 
 // writePlan writes the file whole or not at all: a file beside it takes its name

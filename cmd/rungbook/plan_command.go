@@ -22,7 +22,7 @@ Needs that no plan can place are named before the search, with the rule that pro
 
 With --explain the plan is made, written if -o says where, and then the causes are told that keep one need out of it: who, which station, which rule, which window. With all of them lifted the need fits; with any one put back, an insertion search of the effort stated finds no place for it, and no more is said than that. To explain a plan that there is already, unchanged: --from PLAN --effort 0.
 
-Exit codes: 0 every need is placed, or the need asked about is explained; 3 the plan is written and some needs have no place, each with its reason; 2 a file or an argument can't be used, and the message names the field by its JSON pointer.
+Exit codes: 0 every need is placed; 3 the plan is written and some needs have no place, each with its reason; 2 a file or an argument can't be used, and the message names the field by its JSON pointer. With --explain it is 0 once the need is explained.
 
 Examples:
 

@@ -122,7 +122,9 @@ func TestPlanRefusesWhatItCannotUse(t *testing.T) {
 		"no such problem":       {[]string{"nowhere.json"}, "can't be read"},
 		"a plan as problem":     {[]string{"../../internal/plan/testdata/plan.json"}, "/zone"},
 		"a problem as old plan": {[]string{smallProblem, "--from", smallProblem}, "/format"},
-		"a folder that is none": {[]string{smallProblem, "--effort", "0", "-o", "nowhere/plan.json"}, "can't be written"},
+		// Said before the search, which would go on for longer than any test may.
+		"a folder that is none": {[]string{smallProblem, "--seconds", "9999999", "-o", "nowhere/plan.json"}, "can't be written"},
+		"a folder as plan":      {[]string{smallProblem, "--seconds", "9999999", "-o", "testdata"}, "it is a folder"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			file, code, said := planned(t, c.args...)
