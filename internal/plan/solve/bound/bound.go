@@ -10,18 +10,19 @@ import (
 // plans. It is not safe for concurrent use.
 type Climber struct {
 	f      *facts
-	p      *plan.Problem
-	grain  int64      // every cost is a multiple of it
-	out    *paced     // needs left out, alone
-	whole  *climb     // the whole cost with a capped weight of them
-	capped int64      // weights.unplaced as whole counts it
-	own    []*ownDays // each intake by itself
-	ownFee int64      // weights.unplaced as own counts it
-	ownSum int64      // what they add up to, with the cuts' least staff minutes
-	lasts  *lasts     // intakes by themselves that share sessions; nil = own alone
-	turn   int        // the intake whose turn it is
-	moved  int64      // sessions of old that can't stay as they are
-	sunk   int64      // what the fixed sessions cost whatever else there is
+	p      *plan.Problem // without what is fixed
+	asked  *plan.Problem // as it was given
+	grain  int64         // every cost is a multiple of it
+	out    *paced        // needs left out, alone
+	whole  *climb        // the whole cost with a capped weight of them
+	capped int64         // weights.unplaced as whole counts it
+	own    []*ownDays    // each intake by itself
+	ownFee int64         // weights.unplaced as own counts it
+	ownSum int64         // what they add up to, with the cuts' least staff minutes
+	lasts  *lasts        // intakes by themselves that share sessions; nil = own alone
+	turn   int           // the intake whose turn it is
+	moved  int64         // sessions of old that can't stay as they are
+	sunk   int64         // what the fixed sessions cost whatever else there is
 	steps  int
 	best   plan.Cost
 }
@@ -29,8 +30,9 @@ type Climber struct {
 // New prepares a problem, which must be Usable, and proves a first bound. old are
 // the sessions of the plan that is repaired, nil without one.
 func New(p *plan.Problem, old []plan.Session) *Climber {
+	asked := p
 	p, old, sunk := apart(p, old)
-	c := &Climber{p: p, sunk: int64(sunk.cost), grain: grain(p, len(old) > 0), capped: cappedWeight(p), moved: mustMove(p, old)}
+	c := &Climber{p: p, asked: asked, sunk: int64(sunk.cost), grain: grain(p, len(old) > 0), capped: cappedWeight(p), moved: mustMove(p, old)}
 	if c.countable() {
 		c.f = newFacts(p, sunk)
 	}
@@ -57,7 +59,9 @@ func (c *Climber) Step() bool {
 	switch {
 	case c.steps%4 == 0 && !c.out.settled:
 		c.out.step()
-	case c.steps%8 == 4 || !c.stepOwn():
+	case c.steps%8 == 1 && c.wholeLeads():
+		c.whole.step()
+	case !c.stepOwn() && c.wholeLeads():
 		c.whole.step()
 	}
 	if c.lasts != nil {
@@ -65,6 +69,14 @@ func (c *Climber) Step() bool {
 	}
 	c.settle()
 	return c.best > before
+}
+
+// tries is how many steps whole gets before it must be ahead.
+const tries = 100
+
+// wholeLeads reports whether to raise whole may raise the bound.
+func (c *Climber) wholeLeads() bool {
+	return c.lasts == nil || c.whole.steps < tries || c.whole.best > c.lasts.best()
 }
 
 // Best is the highest bound proven so far, and 0 for a problem too large to be

@@ -14,10 +14,11 @@ type paced struct {
 	at, here  *prices
 	seen, way [5][]int64 // squares of excesses summed; their average, in parts of 1/fine
 	pace      int64
-	step1     int // steps of this round
-	round     int // steps in this round
-	settled   bool
+	step1     int  // steps of this round
+	round     int  // steps in this round
 	rose      bool // in this round
+	idle      int  // rounds without a rise
+	settled   bool // as high as these prices get it
 }
 
 const (
@@ -68,7 +69,10 @@ func (c *paced) step() (rose bool) {
 		c.move(list, over[i], c.seen[i], c.way[i], pace)
 	}
 	if c.step1++; c.step1 == c.round {
-		c.settled = !c.rose && c.round == lastRound
+		if c.idle++; c.rose {
+			c.idle = 0
+		}
+		c.settled = c.idle > 2
 		c.round = min(lastRound, c.round*2)
 		c.pace = max(1, c.pace*2/3)
 		c.begin()
