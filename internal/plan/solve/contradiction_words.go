@@ -43,9 +43,9 @@ func (o *outlook) notOffered(e int) *Contradiction {
 		if f.lacks.has(ratio) && !o.taught(e) {
 			return is(qualified, "nobody may teach it on any day on which a station could be used", at...)
 		}
-		return is(lowest(f.lacks), "even if all were free, too few people are qualified for the smallest group on any day ("+listed(f.lacks)+" on "+f.what+")", at...)
+		return is(lowest(f.lacks), "even if all were free, too few people are qualified for the smallest group on any day on which a station could be used ("+listed(f.lacks)+" on "+f.what+")", at...)
 	case atRig:
-		return is(rigHeadcount, "the rig bears fewer than the smallest group: "+f.what, at...)
+		return is(rigHeadcount, "the rig has no room for the smallest group at any start left: "+f.what, at...)
 	}
 	return is(lowest(f.lacks), "too few of those who are qualified are available, off duty and within their rest limits at any start left ("+listed(f.lacks)+" on "+f.what+")", at...)
 }

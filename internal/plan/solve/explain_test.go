@@ -1,6 +1,7 @@
 package solve
 
 import (
+	"fmt"
 	"slices"
 	"testing"
 
@@ -46,6 +47,15 @@ func explains(t rapid.TB, p *plan.Problem, sessions []plan.Session, e Explanatio
 	}
 }
 
+// said is all that an explanation says, in one text.
+func said(e Explanation) string {
+	out := fmt.Sprint(e.Starts, e.Joins, e.Nearest, e.Place, e.Fits)
+	for _, c := range e.Causes {
+		out += fmt.Sprintln(c.Rules, c.Words)
+	}
+	return out
+}
+
 func TestTheCausesOfAnExplanationAreIrreducible(t *testing.T) {
 	z := dublin(t)
 	seen := make(map[string]int)
@@ -64,6 +74,9 @@ func TestTheCausesOfAnExplanationAreIrreducible(t *testing.T) {
 				rt.Fatalf("%v is not known", u)
 			}
 			explains(rt, p, made.Sessions, e)
+			if again, _ := Explain(p, made.Sessions, u.Trainee, u.Exercise); said(again) != said(e) {
+				rt.Fatalf("explained as %s, and then as %s", said(e), said(again))
+			}
 			switch {
 			case e.Fits != nil:
 				seen["fits"]++
