@@ -253,7 +253,7 @@ func (o *office) accept(of id.Draft) drafting.Outcome {
 	return out
 }
 
-// findings are all stops of the sessions that stand in some days.
+// findings are all stops of the sessions that stand in some days, and of people.
 func (o *office) findings(from, until civil.Day) (out []string) {
 	o.Helper()
 	o.read(func(v *store.View) error {
@@ -263,7 +263,14 @@ func (o *office) findings(from, until civil.Day) (out []string) {
 			return err
 		}
 		for _, f := range s.All().At(verdict.Stops) {
-			out = append(out, f.Subject())
+			about := slices.IndexFunc(f.Refs(), func(r verdict.Ref) bool { return r.Kind == verdict.Session })
+			stand := slices.ContainsFunc(f.Refs(), func(r verdict.Ref) bool {
+				x, ok := s.Session(r.ID)
+				return ok && (x.State == session.Booked || x.State == session.Pencilled || x.State == session.UnderWay)
+			})
+			if about < 0 || stand { // not of what has happened
+				out = append(out, f.Subject())
+			}
 		}
 		return nil
 	})

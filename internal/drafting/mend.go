@@ -99,15 +99,3 @@ func (h *Hits) gather(now civil.Instant) {
 func (d *Desk) Mend(ctx context.Context, actor access.Actor, from, until civil.Day, seconds int, key string) (id.Draft, error) {
 	return d.start(ctx, actor, key, ForMend, Wish{From: from, Until: until, Soon: Middle, FewDays: Middle, SpareStaff: Middle, Seconds: seconds})
 }
-
-// needsMending refuses a repair of days in which nothing is hit, or nothing of it
-// can be moved any more.
-func (t *task) needsMending() error {
-	switch {
-	case len(t.hit) == 0:
-		return fault.New(fault.Conflict, "Nothing that is booked in these days is hit: there is nothing to mend.")
-	case len(t.old) == 0:
-		return fault.New(fault.Conflict, "What is hit in these days has begun already: it can only be stood down or cut short.")
-	}
-	return nil
-}

@@ -31,6 +31,7 @@ const (
 // before this one left unfinished are marked first. It returns nil at the end of
 // the context, or why the store can't be used.
 func (d *Desk) Run(ctx context.Context) error {
+	defer d.dismiss()
 	if err := d.recover(ctx); err != nil {
 		return endOf(ctx, err)
 	}

@@ -76,6 +76,15 @@ func TestAWishThatCanNotBePlannedNamesItsField(t *testing.T) {
 			t.Errorf("%s: %v, want an error of the field %s", name, err, c.field)
 		}
 	}
+	c, err := o.Choices(context.Background(), o.admin)
+	if err != nil {
+		t.Fatal(err)
+	}
+	full := o.usual()
+	full.Intakes = []id.Intake{c.Intakes[slices.IndexFunc(c.Intakes, func(in drafting.IntakeChoice) bool { return in.Open == 0 })].Intake}
+	if _, err := o.Start(context.Background(), o.admin, full, o.key()); !slices.Contains(fieldsOf(err), "intakes") {
+		t.Errorf("an intake with nothing open: %v", err)
+	}
 	longest := o.usual()
 	longest.Until = longest.From + drafting.MostDays - 1
 	if _, err := o.Start(context.Background(), o.admin, longest, o.key()); err != nil {

@@ -156,10 +156,8 @@ func (d *Desk) start(ctx context.Context, actor access.Actor, key string, kind K
 		if err != nil {
 			return err
 		}
-		if kind == ForMend {
-			if err := t.needsMending(); err != nil {
-				return err
-			}
+		if err := t.worthwhile(); err != nil {
+			return err
 		}
 		row, files, err = t.row(v, actor.Person, d.version)
 		return err
@@ -170,6 +168,19 @@ func (d *Desk) start(ctx context.Context, actor access.Actor, key string, kind K
 	made, err = d.store.AddDraft(ctx, key, row, files)
 	d.wake()
 	return made, err
+}
+
+// worthwhile refuses a draft that could change nothing.
+func (t *task) worthwhile() error {
+	switch {
+	case t.kind == ForIntake && len(t.problem.Missing(t.problem.Fixed)) == 0:
+		return fault.Field("intakes", "Nothing of theirs is open: all that they need is done or booked.")
+	case t.kind == ForMend && len(t.hit) == 0:
+		return fault.New(fault.Conflict, "Nothing that is booked in these days is hit: there is nothing to mend.")
+	case t.kind == ForMend && len(t.old) == 0:
+		return fault.New(fault.Conflict, "What is hit in these days has begun already: it can only be stood down or cut short.")
+	}
+	return nil
 }
 
 // room refuses a draft where too many wait.

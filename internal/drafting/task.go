@@ -3,6 +3,7 @@ package drafting
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"slices"
 
 	"rungbook/internal/civil"
@@ -79,10 +80,20 @@ func newTask(b *planning.Builder, v *store.View, kind Kind, w Wish, trainees []i
 	if err := t.oneVersion(); err != nil {
 		return nil, err
 	}
-	if err := t.problem.Usable(); err != nil {
-		return nil, err
+	return t, t.usable()
+}
+
+// usable reports whether the problem can be planned. That it can not is our fault
+// and nobody's form.
+func (t *task) usable() error {
+	err := t.problem.Usable()
+	if err == nil {
+		err = check.Usable(t.problem)
 	}
-	return t, check.Usable(t.problem)
+	if err != nil {
+		return fmt.Errorf("the problem built from the records: %s", fault.Message(err))
+	}
+	return nil
 }
 
 // copyProblem takes the slice's problem with copies of the lists that change.

@@ -16,8 +16,9 @@ type Unplaced struct {
 	Trainee  id.Trainee
 	Name     string
 	Exercise id.Exercise
-	Title    string // the exercise's name
-	Reason   string // the planner's sentence, with names for ids
+	Title    string       // the exercise's name
+	Reason   string       // the planner's sentence, with names for ids
+	Say      verdict.Text // the same with its days and times as values
 	// Never says that no plan at all can place it, and why; nil where that is not known.
 	Never *Impossible
 	// Why is what stops the best attempt to place it by itself beside the plan, in
@@ -40,7 +41,7 @@ func (p *proposal) unplaced(with *planning.Slice, never []Impossible) []Unplaced
 	var out []Unplaced
 	for i, u := range p.plan.Unplaced {
 		one := Unplaced{Trainee: id.Trainee(u.Trainee), Name: with.Name(verdict.Ref{Kind: verdict.Trainee, ID: u.Trainee}),
-			Exercise: id.Exercise(u.Exercise), Title: with.Name(verdict.Ref{Kind: verdict.Exercise, ID: u.Exercise}), Reason: words(with, u.Reason)}
+			Exercise: id.Exercise(u.Exercise), Title: with.Name(verdict.Ref{Kind: verdict.Exercise, ID: u.Exercise}), Reason: words(with, u.Reason), Say: say(with, u.Reason)}
 		if j := slices.IndexFunc(never, func(n Impossible) bool { return n.Trainee == one.Trainee && n.Exercise == one.Exercise }); j >= 0 {
 			one.Never = &never[j]
 		} else if i < mostTried {

@@ -85,7 +85,7 @@ func progressOf(row store.Draft, points []store.DraftPoint) Progress {
 }
 
 // Watch tells how a draft's search goes: at once how it stands, then a few times
-// a second. The channel is closed when the search has ended or the context ends.
+// a second. The channel is closed when the search has ended, or the context, or Run.
 // Who reads slowly misses steps between, never the last.
 func (d *Desk) Watch(ctx context.Context, actor access.Actor, of id.Draft) (<-chan Progress, error) {
 	if _, err := access.Require(actor, access.SeeDrafts); err != nil {
@@ -155,6 +155,18 @@ func (d *Desk) publish(of id.Draft, p Progress, last bool) {
 		delete(d.watchers, of)
 		delete(d.latest, of)
 	}
+}
+
+// dismiss ends all watchers: nothing more is going to be found.
+func (d *Desk) dismiss() {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for _, list := range d.watchers {
+		for _, c := range list {
+			close(c)
+		}
+	}
+	clear(d.watchers)
 }
 
 // leave ends a watcher whose context ended, unless the search did first.
