@@ -24,6 +24,7 @@ type lasts struct {
 	f     *facts
 	own   []*ownDays
 	stays [][]stay // by exercise
+	of    [][]int  // by intake: exercises with stays of it
 	staff int64    // what a staff minute costs
 	alone int64    // what the staff of intakes that stay alone costs
 	open  cases
@@ -44,7 +45,7 @@ type lastCase struct {
 const mostOpen = 2_000_000
 
 func newLasts(f *facts, own []*ownDays, staff int64) *lasts {
-	l := &lasts{f: f, own: own, staff: staff, alone: staff * f.aloneStaff(), ends: make([]int, len(own))}
+	l := &lasts{f: f, own: own, staff: staff, alone: staff * f.aloneStaff(), ends: make([]int, len(own)), of: make([][]int, len(own))}
 	reaches := make([]reach, len(f.classes))
 	known := make(map[*lattice]reach)
 	for c := range f.classes {
@@ -56,6 +57,11 @@ func newLasts(f *facts, own []*ownDays, staff int64) *lasts {
 	}
 	for e := range f.exercises {
 		l.stays = append(l.stays, f.stays(e, reaches))
+		for _, s := range l.stays[e] {
+			if n := len(l.of[s.intake]); n == 0 || l.of[s.intake][n-1] != e {
+				l.of[s.intake] = append(l.of[s.intake], e)
+			}
+		}
 	}
 	c := &lastCase{lo: make([]int16, len(own)), hi: make([]int16, len(own))}
 	for i, o := range own {
@@ -153,34 +159,55 @@ func (l *lasts) step() {
 	l.add(late)
 }
 
-// split finds the intake whose earlier half of last days would cost the most staff
-// minutes more, and the last day of that half. It returns −1 if each intake's
-// cheapest day is the latest of its range. Precondition: ends are those of the case.
+// split finds an intake and the last day of the earlier half of its range, such
+// that both halves cost more than the whole, the better for the less risen of them:
+// earlier last days cost staff minutes, later ones the days themselves. It returns
+// −1 if each intake's cheapest day is the latest of its range. Precondition: ends
+// are those of the case.
 func (l *lasts) split(c *lastCase) (intake, at int) {
 	now := make([]int64, len(l.stays))
 	for e := range l.stays {
 		now[e] = l.minutes(e)
 	}
-	intake, most := -1, int64(0)
+	intake, best := -1, int64(-1)
 	for i, o := range l.own {
-		_, k := o.cheapest(int(c.lo[i]), int(c.hi[i]))
-		if k < 0 || k >= int(c.hi[i]) {
+		lo, hi := int(c.lo[i]), int(c.hi[i])
+		least, k := o.cheapest(lo, hi)
+		if k < 0 || k >= hi {
 			continue
 		}
-		end, mid := l.ends[i], (k+int(c.hi[i]))/2
-		l.ends[i] = o.first + mid
-		more := int64(0)
-		for e, list := range l.stays {
-			if slices.ContainsFunc(list, func(s stay) bool { return s.intake == i }) {
-				more += l.minutes(e) - now[e]
+		for _, mid := range l.halves(k, hi) {
+			late, _ := o.cheapest(mid+1, hi)
+			if late -= least; late <= best {
+				continue // the staff of the other half need not be counted
 			}
-		}
-		l.ends[i] = end
-		if intake < 0 || more > most {
-			intake, at, most = i, mid, more
+			if gain := min(late, l.staff*l.rise(i, o.first+mid, now)); gain > best {
+				intake, at, best = i, mid, gain
+			}
 		}
 	}
 	return intake, at
+}
+
+// halves are the days after which a range is cut for a trial.
+func (l *lasts) halves(cheapest, hi int) (out []int) {
+	for _, k := range []int{cheapest, cheapest + 1, cheapest + 3, (cheapest + hi) / 2} {
+		if k < hi && !slices.Contains(out, k) {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// rise is by how many staff minutes the stays ask more if an intake ends by a day.
+func (l *lasts) rise(intake, end int, now []int64) (more int64) {
+	was := l.ends[intake]
+	l.ends[intake] = end
+	for _, e := range l.of[intake] {
+		more += l.minutes(e) - now[e]
+	}
+	l.ends[intake] = was
+	return more
 }
 
 // cases are a heap, the cheapest first.

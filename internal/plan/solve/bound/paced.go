@@ -72,7 +72,7 @@ func (c *paced) step() (rose bool) {
 		if c.idle++; c.rose {
 			c.idle = 0
 		}
-		c.settled = c.idle > 2
+		c.settled = c.idle > 1
 		c.round = min(lastRound, c.round*2)
 		c.pace = max(1, c.pace*2/3)
 		c.begin()
