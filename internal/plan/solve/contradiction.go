@@ -70,8 +70,9 @@ func (o *outlook) contradictions() []Contradiction {
 		}
 	}
 	var out []Contradiction
+	o.prospects = make(map[int]*prospect)
 	for t := range o.c.trainees {
-		o.prospects = make(map[int]*prospect)
+		clear(o.prospects)
 		for _, id := range o.p.Trainees[t].Needs {
 			if at := o.prospect(t, o.c.exerciseOf[id]); at.barred != nil {
 				out = append(out, *at.barred)
