@@ -3,6 +3,7 @@ package httpd
 import (
 	"fmt"
 	"net/url"
+	"slices"
 	"strings"
 
 	"rungbook/internal/civil"
@@ -91,12 +92,12 @@ func share(part, whole civil.Minutes) string {
 func (v *visit) draftUnplaced(d drafting.Draft) []page.DraftUnplaced {
 	var out unplacedGroups
 	for _, u := range d.Unplaced {
-		one := page.DraftUnplaced{Exercise: u.Title, Why: capital(u.Reason)}
+		one := page.DraftUnplaced{Exercise: u.Title}
 		need := page.DraftNeed{Name: v.traineeLink(d.Slice, u.Trainee, u.Name)}
 		if u.Never != nil {
-			one.Never, one.Why = true, capital(u.Never.Say.In(v.styleOf(d.Slice)))
+			one.Never, one.Why = true, []string{capital(u.Never.Say.In(v.styleOf(d.Slice)))}
 		} else {
-			one.Found, one.Clears = v.unplacedWords(d.Slice, u)
+			one.Why, one.Clears = v.unplacedWords(d.Slice, u)
 			need.Why = ui.Link{Text: "Why?", Href: "/drafts/" + string(d.ID) + "/why?" + url.Values{"trainee": {string(u.Trainee)}, "exercise": {string(u.Exercise)}}.Encode()}
 		}
 		out.add(one, need)
@@ -108,7 +109,7 @@ func (v *visit) draftUnplaced(d drafting.Draft) []page.DraftUnplaced {
 func (v *visit) draftNever(d drafting.Draft) []page.DraftUnplaced {
 	var out unplacedGroups
 	for _, n := range d.Never {
-		out.add(page.DraftUnplaced{Exercise: n.Title, Never: true, Why: capital(n.Say.In(v.styleOf(d.Slice)))}, page.DraftNeed{Name: v.traineeLink(d.Slice, n.Trainee, n.Name)})
+		out.add(page.DraftUnplaced{Exercise: n.Title, Never: true, Why: []string{capital(n.Say.In(v.styleOf(d.Slice)))}}, page.DraftNeed{Name: v.traineeLink(d.Slice, n.Trainee, n.Name)})
 	}
 	return out.list
 }
@@ -125,7 +126,7 @@ type unplacedGroups struct {
 }
 
 func (g *unplacedGroups) add(one page.DraftUnplaced, need page.DraftNeed) {
-	key := strings.Join(append(append([]string{one.Exercise, one.Why}, one.Found...), one.Clears...), "\n")
+	key := strings.Join(slices.Concat([]string{one.Exercise}, one.Why, one.Clears), "\n")
 	i, known := g.at[key]
 	if !known {
 		if g.at == nil {
@@ -138,22 +139,39 @@ func (g *unplacedGroups) add(one page.DraftUnplaced, need page.DraftNeed) {
 	g.list[i].Who = append(g.list[i].Who, need)
 }
 
-// unplacedWords says what the nearest attempt met, and what would clear it.
-func (v *visit) unplacedWords(names *planning.Slice, u drafting.Unplaced) (found, clears []string) {
+// unplacedWords says what the nearest attempt met, or where none was made the
+// planner's reason, and what would clear it.
+func (v *visit) unplacedWords(names *planning.Slice, u drafting.Unplaced) (why, clears []string) {
 	style := v.styleOf(names)
 	for _, f := range u.Why {
-		found = append(found, verdict.RuleName(f.Rule)+": "+f.Found.In(style))
+		why = append(why, verdict.RuleName(f.Rule)+": "+f.Found.In(style))
 		if f.Nearest != nil {
 			clears = append(clears, capital(f.Nearest.Say.In(style)))
 		} else if r := f.Required.In(style); r != "" {
 			clears = append(clears, capital(r))
 		}
 	}
+	if len(why) == 0 {
+		why = []string{capital(ruleWords.Replace(u.Say.In(style)))}
+	}
 	if u.Clear != nil {
 		clears = append([]string{capital(u.Clear.Say.In(style))}, clears...)
 	}
-	return found, clears
+	return why, clears
 }
+
+// ruleWords puts people's words for the names of rules. Names of one word are left:
+// they may be only words.
+var ruleWords = func() *strings.Replacer {
+	var pairs []string
+	rules, _ := planning.Asked()
+	for _, r := range rules {
+		if strings.Contains(r, "-") {
+			pairs = append(pairs, r, "“"+verdict.RuleName(r)+"”")
+		}
+	}
+	return strings.NewReplacer(pairs...)
+}()
 
 // draftTold lists the people whose sessions change.
 func (v *visit) draftTold(d drafting.Draft) page.DraftTold {

@@ -1,7 +1,6 @@
 package httpd
 
 import (
-	"fmt"
 	"net/http"
 	"strings"
 
@@ -37,7 +36,7 @@ func whyPage(v *visit) error {
 
 // explain words an explanation.
 func (v *visit) explain(p *page.DraftWhy, e drafting.Explanation) {
-	tried := fmt.Sprintf("Searched were %s of this draft, with all else where it lies in it. Another plan may find a place.", web.Count(e.Days, "day", "days"))
+	tried := "All days of this draft were searched, with all else where it lies in it. Another plan may find a place."
 	switch {
 	case e.Standing != nil:
 		at := v.proposed(e.Slice, drafting.Part{Session: *e.Standing})
@@ -55,6 +54,9 @@ func (v *visit) explain(p *page.DraftWhy, e drafting.Explanation) {
 		if e.Place != nil {
 			at := v.proposed(e.Slice, drafting.Part{Session: *e.Place})
 			p.Fits = "With all of that lifted it fits " + at.When + " on " + at.Where + "; with any one put back, the search found no place."
+			if len(e.Causes) == 1 {
+				p.Fits = "Without that it fits " + at.When + " on " + at.Where + "."
+			}
 		}
 		p.Limit = tried
 	default:

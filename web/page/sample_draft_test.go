@@ -89,7 +89,7 @@ func sampleDraft() Draft {
 		Accept: link("Accept …", "/drafts/dr1/accept"), Discard: ui.Form{Action: "/drafts/dr1/discard", Key: "k2", Button: "Discard", Grave: true},
 		Figures: sampleFigures(),
 		Unplaced: []DraftUnplaced{{Exercise: "Blade repair, leading edge", Who: []DraftNeed{{link("Maeve Ó Ceallaigh", "/people/p31"), link("Why?", "/drafts/dr1/why?trainee=t1&exercise=e1")}, {link("Anastasia Theodoropoulou-Vandenbergh", "/people/p32"), link("Why?", "/drafts/dr1/why?trainee=t2&exercise=e1")}},
-			Why:    "nobody who may teach it is here after Fri 12 Mar",
+			Why:    []string{"nobody who may teach it is here after Fri 12 Mar"},
 			Clears: []string{"Casademont at the yard on one of the days from Mon 15 Mar", "one more person who may teach it"}}},
 		Board: week,
 		Changes: []DraftChanges{
@@ -121,7 +121,7 @@ func sampleLive(state string) Draft {
 	d.Shell.Reload = "3"
 	d.Live = &DraftLive{Follow: "/drafts/dr2/progress", Note: "Others may look on. You may leave this page; the search goes on.",
 		Stop: ui.Form{Action: "/drafts/dr2/stop", Key: "k4", Button: "Stop and keep the best so far"}}
-	d.Live.Never = []DraftUnplaced{{Exercise: "Fault finding, cabinet", Never: true, Who: []DraftNeed{{Name: link("Maeve Ó Ceallaigh", "/people/p31")}}, Why: "No station that it could run on is open in these days"}}
+	d.Live.Never = []DraftUnplaced{{Exercise: "Fault finding, cabinet", Never: true, Who: []DraftNeed{{Name: link("Maeve Ó Ceallaigh", "/people/p31")}}, Why: []string{"No station that it could run on is open in these days"}}}
 	if state == "queued" {
 		d.Live.Look = DraftLook{Say: "Waits: one other search is before it."}
 		return d

@@ -155,6 +155,8 @@ func TestASearchCanBeWatchedByTwoAndLeft(t *testing.T) {
 	p.Click("button", "Start the search")
 	p.WantText("Cost")
 	at := p.Path()
+	p.WantSound()
+	p.WantAccessible()
 	p.mark()
 	other.Go(at)
 	other.WantText("Searching", "Cost", "This page asks again by itself every few seconds.")
