@@ -203,8 +203,7 @@ func TestWhatGivesPauseIsPencilled(t *testing.T) {
 
 func TestADraftThatIsSearchedOrDiscardedCanNotBeAccepted(t *testing.T) {
 	o := open(t)
-	w := o.usual()
-	w.Seconds = 60
+	w := o.long()
 	of, err := o.Start(context.Background(), o.admin, w, o.key())
 	if err != nil {
 		t.Fatal(err)

@@ -292,6 +292,23 @@ func (o *office) usual() drafting.Wish {
 	return w
 }
 
+// long is a wish whose search does not end by itself: everything is taken off the
+// board and all intakes are to be planned anew.
+func (o *office) long() drafting.Wish {
+	o.Helper()
+	o.standDown(o.ahead()...)
+	c, err := o.Choices(context.Background(), o.admin)
+	if err != nil {
+		o.Fatal(err)
+	}
+	w := c.Usual
+	w.Intakes, w.From, w.Until, w.Seconds = nil, monday, monday+20, 60
+	for _, in := range c.Intakes {
+		w.Intakes = append(w.Intakes, in.Intake)
+	}
+	return w
+}
+
 // made starts a wish and waits until its search has ended.
 func (o *office) made(w drafting.Wish) id.Draft {
 	o.Helper()

@@ -94,8 +94,7 @@ func TestAWishThatCanNotBePlannedNamesItsField(t *testing.T) {
 
 func TestTheQueueIsBoundedAndWaitsItsTurn(t *testing.T) {
 	o := open(t)
-	w := o.usual()
-	w.Seconds = 60
+	w := o.long()
 	first, err := o.Start(context.Background(), o.admin, w, o.key())
 	if err != nil {
 		t.Fatal(err)
@@ -130,8 +129,7 @@ func TestTheQueueIsBoundedAndWaitsItsTurn(t *testing.T) {
 
 func TestASearchThatAPersonStopsKeepsTheBest(t *testing.T) {
 	o := open(t)
-	w := o.usual()
-	w.Seconds = 60
+	w := o.long()
 	of, err := o.Start(context.Background(), o.admin, w, o.key())
 	if err != nil {
 		t.Fatal(err)
@@ -168,8 +166,7 @@ func (o *office) untilRounds(of id.Draft, rounds int64) {
 
 func TestASearchThatTheProgramsEndCutsShortIsKeptAndMarked(t *testing.T) {
 	o := open(t)
-	w := o.usual()
-	w.Seconds = 60
+	w := o.long()
 	of, err := o.Start(context.Background(), o.admin, w, o.key())
 	if err != nil {
 		t.Fatal(err)
@@ -193,8 +190,7 @@ func TestAProgramThatDiedLeavesTheBestThatWasKept(t *testing.T) {
 	clock := func() time.Time { return time.Unix(3*ticks.Add(1), 0) } // three seconds later each time
 	o.Desk = drafting.New(o.store, drafting.Options{Version: "test", Clock: clock})
 	o.run()
-	w := o.usual()
-	w.Seconds = 60
+	w := o.long()
 	of, err := o.Start(context.Background(), o.admin, w, o.key())
 	if err != nil {
 		t.Fatal(err)
@@ -279,8 +275,7 @@ func TestNothingRunsOnOnceTheDeskIsClosed(t *testing.T) {
 	t.Run("a desk's life", func(t *testing.T) {
 		o = open(t)
 		ctx, cancel := context.WithCancel(context.Background())
-		w := o.usual()
-		w.Seconds = 60
+		w := o.long()
 		var all []id.Draft
 		for range 3 {
 			of, err := o.Start(ctx, o.admin, w, o.key())
