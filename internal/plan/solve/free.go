@@ -11,8 +11,11 @@ type freeCache struct {
 	day              freeDay
 }
 
-// freeDays are the answers of one role and shape: for each day the fingerprint
-// under which it was worked out, 0 = not yet, and the words of a slotSet.
+// freeDays are the answers of one role and shape. For each day there are two, each
+// with the fingerprint under which it was worked out, 0 = not yet, and the words of a
+// slotSet: what the rules leave, and what those leave that only look at the days
+// next to it. Most changes lie further away, and then only the other rules, which
+// mostly forbid the whole day or nothing, are asked again.
 type freeDays []uint64
 
 // mostKept is how many words a cache keeps; 128 MB.
@@ -40,7 +43,8 @@ func (s *state) freeAt(kept *[]freeDays, r *role, days dayRange, shape, d int) s
 	if d < days.from || d >= days.to {
 		return nil
 	}
-	stride := 1 + s.t.words
+	words := s.t.words
+	stride := 2 * (1 + words)
 	if *kept == nil {
 		*kept = make([]freeDays, len(s.t.shapes))
 	}
@@ -48,8 +52,9 @@ func (s *state) freeAt(kept *[]freeDays, r *role, days dayRange, shape, d int) s
 	if list == nil {
 		size := (days.to - days.from) * stride
 		if size > s.free.left {
-			out := make(slotSet, s.t.words)
-			s.free.day.workOut(s, r, shape, d, out)
+			out := make(slotSet, words)
+			s.free.day.workOutNear(s, r, shape, d, out)
+			s.free.day.dropFar(out)
 			return out
 		}
 		s.free.left -= size
@@ -57,12 +62,21 @@ func (s *state) freeAt(kept *[]freeDays, r *role, days dayRange, shape, d int) s
 		(*kept)[shape] = list
 	}
 	entry := list[(d-days.from)*stride:][:stride]
-	set := slotSet(entry[1:])
-	if now := s.bodyMark[r.body].at(d); entry[0] != now {
-		entry[0] = now
-		clear(set)
-		s.free.day.workOut(s, r, shape, d, set)
+	set, near := slotSet(entry[1:1+words]), slotSet(entry[2+words:])
+	now := s.bodyMark[r.body].at(d)
+	if entry[0] == now {
+		return set
 	}
+	if nearby := s.nearMark[r.body].at(d); entry[1+words] != nearby {
+		entry[1+words] = nearby
+		clear(near)
+		s.free.day.workOutNear(s, r, shape, d, near)
+	} else {
+		s.free.day.ask(s, r, shape, d)
+	}
+	entry[0] = now
+	copy(set, near)
+	s.free.day.dropFar(set)
 	return set
 }
 

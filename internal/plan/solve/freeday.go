@@ -17,6 +17,7 @@ type freeDay struct {
 	r      *role
 	sh     *shape
 	starts starts
+	own    civil.Day // the day asked about
 	out    slotSet
 	trial  session // what a time belongs to, whatever its station
 	time   timeSpan
@@ -25,25 +26,47 @@ type freeDay struct {
 	chains []civil.Period
 }
 
-// workOut fills a set.
-func (f *freeDay) workOut(s *state, r *role, shape, d int, out slotSet) {
-	f.s, f.r, f.sh, f.starts, f.out = s, r, &s.t.shapes[shape], s.t.starts[d], out
-	day := s.c.from + civil.Day(d)
+// ask sets what is asked about.
+func (f *freeDay) ask(s *state, r *role, shape, d int) {
+	f.s, f.r, f.sh, f.starts, f.own = s, r, &s.t.shapes[shape], s.t.starts[d], s.c.from+civil.Day(d)
 	f.trial.exercise = f.sh.exercise
 	worked := s.c.worked(f.sh)
 	f.time = timeSpan{minutes: worked + f.sh.before + f.sh.after, s: &f.trial}
 	if f.sh.height {
 		f.time.height = worked
 	}
+}
+
+// workOutNear fills a set with the starts that break no rule which looks only at the
+// days next to it.
+func (f *freeDay) workOutNear(s *state, r *role, shape, d int, out slotSet) {
+	f.ask(s, r, shape, d)
+	f.out = out
 	f.addAvailable()
-	for i := out.next(0); i >= 0; {
-		// A hold that begins before midnight belongs to the day before.
-		own, until := day, len(f.starts)
-		if first := s.c.midnight(day).Add(f.sh.before); f.starts[i] < first {
-			own, until = s.c.zone.DayOf(f.starts[i].Add(-f.sh.before)), i+1
+	f.eachDay(f.siftNear)
+}
+
+// dropFar strikes out of a set what the rules about weeks and runs of days forbid.
+func (f *freeDay) dropFar(out slotSet) {
+	if f.s.t.nearOnly[f.r.body] {
+		return
+	}
+	f.out = out
+	f.eachDay(f.siftFar)
+}
+
+// eachDay calls sift with the starts of the set, by the day on which their hold
+// begins: one that begins before midnight belongs to the day before.
+func (f *freeDay) eachDay(sift func(own civil.Day, from, to int)) {
+	for i := f.out.next(0); i >= 0; {
+		own, until := f.own, len(f.starts)
+		if first := f.s.c.midnight(f.own).Add(f.sh.before); f.starts[i] < first {
+			own, until = f.s.c.zone.DayOf(f.starts[i].Add(-f.sh.before)), i+1
 		}
-		f.sift(own, i, until)
-		i = out.next(until)
+		f.time.day = own
+		f.view = f.s.cleanView(f.r.body, own)
+		sift(own, i, until)
+		i = f.out.next(until)
 	}
 }
 
@@ -70,21 +93,31 @@ func (f *freeDay) at(i int) *timeSpan {
 	return &f.time
 }
 
-// sift strikes out of the starts [from, to), whose holds begin on day own, those
-// that break a rule.
-func (f *freeDay) sift(own civil.Day, from, to int) {
-	f.time.day = own
-	f.view = f.s.cleanView(f.r.body, own)
+// siftNear strikes out of the starts [from, to), whose holds begin on day own, those
+// that break a rule about the day or its neighbours.
+func (f *freeDay) siftNear(own civil.Day, from, to int) {
 	f.dropTaken(from, to)
 	policies := f.s.c.bodies[f.r.body].policies
 	for i := range policies {
 		p := &policies[i]
 		f.dropOverLimits(p, from, to)
-		if p.WeeklyRest > 0 {
-			f.dropUnrested(i, p, from, to)
-		}
 		if p.Stretch > 0 {
 			f.dropUnbroken(p, from, to)
+		}
+	}
+}
+
+// siftFar is the same for rules that look further.
+func (f *freeDay) siftFar(own civil.Day, from, to int) {
+	policies := f.s.c.bodies[f.r.body].policies
+	for i := range policies {
+		p := &policies[i]
+		if f.view.farLimits(p, &f.time) != 0 { // at every start alike
+			f.out.drop(from, to)
+			return
+		}
+		if p.WeeklyRest > 0 {
+			f.dropUnrested(i, p, from, to)
 		}
 	}
 }
@@ -102,10 +135,10 @@ func (f *freeDay) dropTaken(from, to int) {
 	}
 }
 
-// dropOverLimits strikes out what the limits of day, week and daily rest forbid.
+// dropOverLimits strikes out what the limits of day and daily rest forbid.
 func (f *freeDay) dropOverLimits(p *plan.RestPolicy, from, to int) {
 	for i := f.out.next(from); i >= 0 && i < to; i = f.out.next(i + 1) {
-		if f.view.limits(p, f.at(i)) != 0 {
+		if f.view.nearLimits(p, f.at(i)) != 0 {
 			f.out.drop(i, i+1)
 		}
 	}

@@ -25,7 +25,7 @@ func (t *task) compileGuides() {
 	if t.worth == 0 {
 		t.worth = min(1, t.weights.Unplaced)
 	}
-	t.debt = min(64*t.worth, 1<<40)
+	t.debt = debtOf(t.worth)
 	for e := range c.exercises {
 		t.rest[e] = t.leastRest(e)
 		if n := asked[e]; n > 0 {
@@ -40,6 +40,16 @@ func (t *task) compileGuides() {
 	}
 	needs := max(1, int64(len(t.needs)))
 	t.scale = staffed/needs + t.weights.TraineeDay/3
+}
+
+func debtOf(worth int64) int64 { return min(64*worth, 1<<40) }
+
+// repairing raises what a need is worth by that of sessions that may have to move
+// for it.
+func (t *task) repairing() {
+	const movedFor = 12
+	t.worth = min(t.weights.Unplaced, t.worth+movedFor*t.weights.Moved)
+	t.debt = debtOf(t.worth)
 }
 
 // mostAt returns the most trainees that a session of e can take anywhere.

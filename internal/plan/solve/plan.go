@@ -83,6 +83,9 @@ type run struct {
 
 func newRun(p *plan.Problem, o *Options) *run {
 	t := newTask(p, Compile(p))
+	if len(o.Old) > 0 {
+		t.repairing()
+	}
 	r := &run{t: t, o: o, tuning: Usual(), chance: newChance(uint64(o.Seed), 1<<32), cost: rating{math.MaxInt, 0}}
 	if o.Tuning != nil {
 		r.tuning = *o.Tuning

@@ -22,19 +22,23 @@ func (t *task) compileReach() {
 		gap = max(gap, change)
 	}
 	t.placeReach = min(t.days, int((longest+gap)/day)+2)
-	t.bodyReach = make([]int, len(c.bodies))
+	t.bodyReach, t.nearReach, t.nearOnly = make([]int, len(c.bodies)), make([]int, len(c.bodies)), make([]bool, len(c.bodies))
+	// A day in which the clocks go forward is an hour shorter.
+	days := func(reach civil.Minutes) int { return int(min(civil.Minutes(t.days), (reach+longest+60)/day+2)) }
 	for i := range c.bodies {
-		reach := civil.Minutes(0)
+		near, far := civil.Minutes(0), civil.Minutes(0)
 		for _, p := range c.bodies[i].policies {
-			reach = max(reach, p.DailyRest, p.Stretch+p.Break, civil.Minutes(p.RunDays)*day)
+			near = max(near, p.DailyRest, p.Stretch+p.Break)
+			far = max(far, civil.Minutes(p.RunDays)*day)
 			if p.WeekMinutes > 0 {
-				reach = max(reach, 7*day)
+				far = max(far, 7*day)
 			}
 			if p.WeeklyRest > 0 {
-				reach = max(reach, civil.Minutes(blockDays(&p))*day+p.WeeklyRest)
+				far = max(far, civil.Minutes(blockDays(&p))*day+p.WeeklyRest)
 			}
 		}
-		t.bodyReach[i] = int(min(civil.Minutes(t.days), (reach+longest)/day+2))
+		t.nearOnly[i] = far == 0
+		t.nearReach[i], t.bodyReach[i] = days(near), days(max(near, far))
 	}
 	t.near = make([][]int, len(c.stations))
 	for i := range c.stations {

@@ -7,8 +7,8 @@ type ruin struct {
 	do   func(k *rebuilder, x *session, most int) // starting at x, about most needs
 }
 
-// ruins are the ways to ruin, in the order in which they are numbered; that for
-// needs without a seat is the last.
+// ruins are the ways to ruin, in the order in which they are numbered; those for
+// needs without a seat are the last two.
 var ruins = []ruin{
 	{"group", ruinGroup},
 	{"day", ruinDay},
@@ -18,6 +18,7 @@ var ruins = []ruin{
 	{"intake", ruinIntake},
 	{"trainee", ruinTrainee},
 	{"thin day", ruinThinDay},
+	{"eject", ruinEject},
 	{"unplaced", ruinUnplaced},
 }
 

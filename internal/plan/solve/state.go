@@ -27,6 +27,7 @@ type state struct {
 
 	log      []change
 	bodyMark []marks // by body
+	nearMark []marks // by body: of what lies near
 	berths   []marks // by station
 	free     freeCache
 	placed   []placeCache // by spot
@@ -68,7 +69,7 @@ func newState(t *task) *state {
 	s := &state{
 		Board: c.Board(nil), t: t, byExercise: make([]row, len(c.exercises)),
 		where: make([]*session, len(t.needs)), openAt: make([]int, len(t.needs)), lastDay: make([]int, len(t.intakes)),
-		bodyMark: make([]marks, len(c.bodies)), berths: make([]marks, len(c.stations)),
+		bodyMark: make([]marks, len(c.bodies)), nearMark: make([]marks, len(c.bodies)), berths: make([]marks, len(c.stations)),
 		placed: make([]placeCache, len(t.spots)),
 	}
 	s.free.init(t)
@@ -101,8 +102,9 @@ func (s *state) guide() int64 {
 // mark notes a time of a session in the fingerprints of the days it matters to.
 func (s *state) mark(x *session, body int, as part) {
 	tm := s.c.timeOf(x, as)
-	reach := s.t.bodyReach[body]
-	s.bodyMark[body].flip(s.t, s.t.day(tm.day), reach, s.fingerprint(tm.Period, x))
+	d, f := s.t.day(tm.day), s.fingerprint(tm.Period, x)
+	s.bodyMark[body].flip(s.t, d, s.t.bodyReach[body], f)
+	s.nearMark[body].flip(s.t, d, s.t.nearReach[body], f)
 }
 
 func (s *state) fingerprint(p civil.Period, x *session) uint64 {

@@ -39,7 +39,9 @@ type task struct {
 	traineeDays        []dayRange
 	personDays         []dayRange
 	bodyReach          []int   // by body: how many days away a time can still matter
-	placeReach         int     // the same for stations
+	nearReach          []int   // by body: the same, for rules that look only at a day and its neighbours
+	nearOnly           []bool  // by body: no rule looks further
+	placeReach         int     // as bodyReach, for stations
 	near               [][]int // by station: stations that a session there may shut out, itself among them
 
 	fickle    []bool // by body

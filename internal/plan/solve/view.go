@@ -151,6 +151,17 @@ func (v *dayView) judge(t *timeSpan) rules {
 
 // limits judges the day, the week and the days around it under one policy.
 func (v *dayView) limits(p *plan.RestPolicy, t *timeSpan) rules {
+	return v.nearLimits(p, t) | v.farLimits(p, t)
+}
+
+// farLimits are those that do not hang on the time of the day.
+func (v *dayView) farLimits(p *plan.RestPolicy, t *timeSpan) rules {
+	return weekMinutes.when(p.WeekMinutes > 0 && v.week+t.minutes > p.WeekMinutes) |
+		dayRun.when(p.RunDays > 0 && v.run > p.RunDays && (v.load.day == 0 || !v.runSession))
+}
+
+// nearLimits are those about the day and its neighbours.
+func (v *dayView) nearLimits(p *plan.RestPolicy, t *timeSpan) rules {
 	l := &v.load
 	none := l.day == 0
 	// An end of the day that stays as it is was judged without t.
@@ -161,9 +172,7 @@ func (v *dayView) limits(p *plan.RestPolicy, t *timeSpan) rules {
 	}
 	out := dayMinutes.when(p.DayMinutes > 0 && l.minutes+t.minutes > p.DayMinutes) |
 		daySpan.when(p.DaySpan > 0 && (opens || closes) && last.Sub(first) > p.DaySpan) |
-		heightMinutes.when(p.HeightDay > 0 && t.height > 0 && l.height+t.height > p.HeightDay) |
-		weekMinutes.when(p.WeekMinutes > 0 && v.week+t.minutes > p.WeekMinutes) |
-		dayRun.when(p.RunDays > 0 && v.run > p.RunDays && (none || !v.runSession))
+		heightMinutes.when(p.HeightDay > 0 && t.height > 0 && l.height+t.height > p.HeightDay)
 	if p.DailyRest > 0 {
 		out |= dailyRest.when(opens && v.prev && t.Start.Sub(v.prevLast) < p.DailyRest ||
 			closes && v.next && v.nextFirst.Sub(t.End) < p.DailyRest)

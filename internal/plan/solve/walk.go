@@ -53,7 +53,7 @@ func (w *walk) walkStep(o *Tuning) {
 	valid := w.rebuild()
 	after := w.s.guide()
 	points := int64(0)
-	if valid && w.anneal.accepts(after-before, w.chance) {
+	if valid && (w.anneal.accepts(after-before, w.chance) || w.s.rating().less(w.bestCost)) {
 		w.current = after
 		if after < before {
 			points = 2
@@ -103,7 +103,7 @@ func (w *walk) keepBest() {
 // for them, whether or not that has paid lately: each seat counts more than all else.
 func (w *walk) pickRuin() int {
 	if len(w.s.open) > 0 && w.chance.IntN(3) == 0 {
-		return len(ruins) - 1
+		return len(ruins) - 1 - count(w.chance.IntN(4) == 0)
 	}
 	return w.ruinBy.pick(w.chance)
 }

@@ -170,7 +170,7 @@ func (w *walk) undoes(t rapid.TB) {
 }
 
 func (s *state) allMarks() (out []uint64) {
-	for _, list := range [2][]marks{s.bodyMark, s.berths} {
+	for _, list := range [3][]marks{s.bodyMark, s.nearMark, s.berths} {
 		for i := range list {
 			for d := range s.t.days {
 				out = append(out, list[i].at(d))
