@@ -21,6 +21,9 @@ func (d *Desk) Again(ctx context.Context, actor access.Actor, of id.Draft, key s
 	var row store.Draft
 	var files store.DraftFiles
 	err = d.store.Read(ctx, func(v *store.View) error {
+		if made, err = v.DraftOfForm(key); made != "" || err != nil {
+			return err
+		}
 		if err := room(v); err != nil {
 			return err
 		}
@@ -34,8 +37,8 @@ func (d *Desk) Again(ctx context.Context, actor access.Actor, of id.Draft, key s
 		row.MadeAt = v.Now()
 		return err
 	})
-	if err != nil {
-		return "", err
+	if err != nil || made != "" {
+		return made, err
 	}
 	if row.Repeats == "" { // all repetitions name the first
 		row.Repeats = row.ID

@@ -27,6 +27,19 @@ func BenchmarkDraft(b *testing.B) {
 	}
 }
 
+// BenchmarkDraftOverBooked measures the page of a draft that leaves many needs out.
+func BenchmarkDraftOverBooked(b *testing.B) {
+	o := open(b)
+	w := o.long()
+	w.Until, w.Seconds = w.From+4, 1
+	of := o.made(w)
+	left := 0
+	for b.Loop() {
+		left = len(o.draft(of).Unplaced)
+	}
+	b.ReportMetric(float64(left), "unplaced")
+}
+
 // BenchmarkStart measures what a form waits for: the problem of half a year is
 // built, checked and kept.
 func BenchmarkStart(b *testing.B) {

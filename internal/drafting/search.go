@@ -103,14 +103,14 @@ type search struct {
 	old     []plan.Session
 	oldPlan *plan.Plan
 
-	desk     *Desk
-	begun    time.Time
-	kept     time.Time
-	told     time.Time
-	points   []store.DraftPoint
-	every    int64 // a point each so many rounds; doubled whenever there are too many
-	stop     context.CancelFunc
-	byPerson bool // guarded by desk.mu
+	desk   *Desk
+	begun  time.Time
+	kept   time.Time
+	told   time.Time
+	points []store.DraftPoint
+	every  int64 // a point each so many rounds; doubled whenever there are too many
+	stop   context.CancelFunc
+	by     id.Person // who stopped it, "" for nobody; guarded by desk.mu
 }
 
 // search takes one draft through its search. The error is of the store.
@@ -144,7 +144,7 @@ func (d *Desk) search(ctx context.Context, row store.Draft) error {
 		Stop: func() bool { return searching.Err() != nil }})
 	state, why := Done, Why("")
 	switch {
-	case s.stoppedByPerson():
+	case s.stoppedBy() != "":
 		state, why = Stopped, ByPerson
 	case ctx.Err() != nil:
 		state, why = Stopped, Restart
@@ -158,10 +158,10 @@ func (d *Desk) setRunning(s *search) {
 	d.running = s
 }
 
-func (s *search) stoppedByPerson() bool {
+func (s *search) stoppedBy() id.Person {
 	s.desk.mu.Lock()
 	defer s.desk.mu.Unlock()
-	return s.byPerson
+	return s.by
 }
 
 func proven(p *plan.Problem, old []plan.Session) solve.Prover { return bound.New(p, old) }
@@ -252,11 +252,12 @@ func (s *search) keep(made *solve.Result, state State, why Why) error {
 	if err != nil {
 		return err
 	}
+	by := s.stoppedBy()
 	return s.change(func(c *store.DraftChange) error {
 		c.State, c.Why = string(state), string(why)
 		c.Rounds, c.Steps, c.Cost, c.Bound, c.Unplaced = made.Effort, made.Steps, int64(made.Cost), int64(made.Bound), len(made.Unplaced)
 		if state != Searching {
-			c.EndedAt = s.desk.now()
+			c.EndedAt, c.EndedBy = s.desk.now(), by
 		}
 		c.Plan, c.Points = file, slices.Clone(s.points)
 		return nil

@@ -139,6 +139,9 @@ func (d *Desk) start(ctx context.Context, actor access.Actor, key string, kind K
 	var row store.Draft
 	var files store.DraftFiles
 	err = d.store.Read(ctx, func(v *store.View) error {
+		if made, err = v.DraftOfForm(key); made != "" || err != nil {
+			return err
+		}
 		if err := room(v); err != nil {
 			return err
 		}
@@ -162,8 +165,8 @@ func (d *Desk) start(ctx context.Context, actor access.Actor, key string, kind K
 		row, files, err = t.row(v, actor.Person, d.version)
 		return err
 	})
-	if err != nil {
-		return "", err
+	if err != nil || made != "" {
+		return made, err
 	}
 	made, err = d.store.AddDraft(ctx, key, row, files)
 	d.wake()

@@ -190,7 +190,7 @@ func (d *Desk) Stop(ctx context.Context, actor access.Actor, of id.Draft) error 
 	}
 	d.mu.Lock()
 	if s := d.running; s != nil && s.id == of {
-		s.byPerson = true
+		s.by = actor.Person
 		s.stop()
 		d.mu.Unlock()
 		return nil

@@ -223,6 +223,12 @@ func (v *View) Draft(of id.Draft) (Draft, error) {
 	return list[0], nil
 }
 
+// DraftOfForm returns the draft that a form with a key led to, "" for none.
+func (v *View) DraftOfForm(key string) (of id.Draft, err error) {
+	_, err = v.one([]any{&of}, `SELECT id FROM draft WHERE form_key = ?3`, key)
+	return of, err
+}
+
 // Drafts returns the drafts made last, newest first.
 func (v *View) Drafts(limit int) ([]Draft, error) {
 	return list(v, scanDraft, `SELECT `+draftColumns+` FROM draft ORDER BY made_at DESC, rowid DESC LIMIT ?3`, limit)

@@ -30,6 +30,14 @@ func TestADraftComesBackAsItWasKept(t *testing.T) {
 	if again, err := b.AddDraft(ctx, "key", d, files); err != nil || again != made {
 		t.Errorf("the same form gives %q, %v; want %q", again, err, made)
 	}
+	b.read(func(v *View) error {
+		for key, want := range map[string]id.Draft{"key": made, "other": ""} {
+			if got, err := v.DraftOfForm(key); err != nil || got != want {
+				t.Errorf("the form %s led to %q, want %q (%v)", key, got, want, err)
+			}
+		}
+		return nil
+	})
 	if _, err := b.AddDraft(ctx, "", d, files); fault.Of(err) != fault.Invalid {
 		t.Errorf("without a key: %v", err)
 	}
