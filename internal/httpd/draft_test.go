@@ -154,7 +154,7 @@ func TestADraftTakenOutOfTheQueueSaysByWhom(t *testing.T) {
 	if w := r.post(at+"/stop", vals("key", "k")); w.Code != http.StatusSeeOther || w.Header().Get("Location") != at {
 		t.Fatalf("stopping: %d to %q", w.Code, w.Header().Get("Location"))
 	}
-	if page := text(parse(t, r.get(at))); !strings.Contains(page, "Stopped before its time was up by ") || !strings.Contains(page, "It had found no plan till then") {
+	if page := text(parse(t, r.get(at))); !strings.Contains(page, "Stopped before its time was up by Gr") || !strings.Contains(page, "It had found no plan till then") {
 		t.Errorf("the page says %.400q", page)
 	}
 	if w := r.post(at+"/stop", vals("key", "k2")); w.Code != http.StatusSeeOther || w.Header().Get("Location") != at {

@@ -167,8 +167,8 @@ func TestASearchCanBeWatchedByTwoAndLeft(t *testing.T) {
 	p.WantText("1 draft is searched")
 	p.Go(at)
 	other.Click("button", "Stop and keep the best so far")
-	p.WantText("Stopped before its time was up by ", "What changes")
-	other.WantText("Stopped before its time was up by ")
+	p.WantText("Stopped before its time was up by Gráinne ", "What changes")
+	other.WantText("Stopped before its time was up by Gráinne ")
 }
 
 func changed(p *Page, was string) error {
