@@ -229,7 +229,8 @@ func (c *Climber) countAll(grounds []*ground, crowds []*crowd) *climb {
 func (c *Climber) countOwn() {
 	d := c.whole.d
 	c.ownSum, c.ownFee = d.payCuts(c.whole.at), c.capped
-	if fee, ok := c.feeToShare(); ok {
+	fee, shares := c.feeToShare()
+	if shares {
 		c.ownFee = fee
 		for k := range d.unplaced {
 			saved := int64(0)
@@ -246,7 +247,7 @@ func (c *Climber) countOwn() {
 		least, _ := o.bound()
 		c.own, c.ownSum = append(c.own, o), c.ownSum+least
 	}
-	if c.ownFee > c.capped {
+	if shares {
 		c.lasts = newLasts(c.f, c.own, d.w.staff)
 	}
 }
@@ -262,8 +263,8 @@ func (c *Climber) feeToShare() (fee int64, ok bool) {
 		}
 		most = max(most, saved)
 	}
-	fee = min(c.p.Weights.Unplaced, c.capped+2*most)
-	return fee, fee > c.capped && fee-most >= c.capped
+	fee = most + c.capped/4 // no more than it takes: what is left out counts in full only beyond it
+	return fee, fee <= c.p.Weights.Unplaced && c.capped > 0
 }
 
 // stepOwn gives the next intake that can still rise a turn, and reports whether

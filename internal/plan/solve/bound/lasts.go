@@ -140,7 +140,7 @@ func (o *ownDays) cheapest(lo, hi int) (least int64, at int) {
 func (l *lasts) step() {
 	c := l.open[0]
 	if least := l.least(c); least > c.least {
-		c.least = least
+		c.least, l.done = least, false
 		heap.Fix(&l.open, 0)
 		return
 	}
@@ -191,7 +191,7 @@ func (l *lasts) split(c *lastCase) (intake, at int) {
 
 // halves are the days after which a range is cut for a trial.
 func (l *lasts) halves(cheapest, hi int) (out []int) {
-	for _, k := range []int{cheapest, cheapest + 1, cheapest + 3, (cheapest + hi) / 2} {
+	for _, k := range []int{cheapest + 1, cheapest, (cheapest + hi) / 2} {
 		if k < hi && !slices.Contains(out, k) {
 			out = append(out, k)
 		}

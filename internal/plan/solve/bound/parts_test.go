@@ -19,7 +19,7 @@ func cheapestBy(p *plan.Problem, w plan.Weights) (plan.Cost, bool) {
 
 func TestNoPartIsAboveWhatAPlanThatPlacesAllHas(t *testing.T) {
 	tried, tight := 0, 0
-	for seed := range uint64(300) {
+	for seed := range uint64(200) {
 		p := dice{rand.New(rand.NewPCG(seed, 13))}.shared()
 		p.Weights.TraineeDay = max(1, p.Weights.TraineeDay)
 		c := New(p, nil)
@@ -42,7 +42,7 @@ func TestNoPartIsAboveWhatAPlanThatPlacesAllHas(t *testing.T) {
 		}
 	}
 	t.Logf("%d problems of which all can be placed; every part as it must be in %d", tried, tight)
-	if tried < 40 || tight < tried/3 {
+	if tried < 25 || tight < tried/3 {
 		t.Errorf("%d tried, %d tight: the test has lost its teeth", tried, tight)
 	}
 }

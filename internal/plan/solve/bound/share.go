@@ -63,51 +63,54 @@ func (c *cover) steepest() (out int64) {
 
 // sharing works out what staff minutes stays ask of an exercise.
 type sharing struct {
-	counts []int
-	best   []int64 // by day: the largest sum over stretches before it
-	firsts []int
+	spans []span // by last day
+	best  []int64
 }
+
+// span is a stay for the ends of now.
+type span struct{ first, last, count int }
 
 // minutes is the largest sum of least staff minutes over stretches of days that
 // share no day, if intakes end on the days that ends tells: the textbook recursion
-// over the last day of the last stretch.
+// over the first day of the last stretch, best[d] being the sum before day d.
 func (w *sharing) minutes(c *cover, list []stay, ends []int, days int) int64 {
-	w.firsts = w.firsts[:0]
+	w.spans = w.spans[:0]
 	for i := range list {
-		if list[i].at(ends[list[i].intake]) >= 0 {
-			w.firsts = append(w.firsts, list[i].first)
+		if at := list[i].at(ends[list[i].intake]); at >= 0 {
+			w.spans = append(w.spans, span{list[i].first, at, list[i].count})
 		}
 	}
-	slices.Sort(w.firsts)
-	w.firsts = slices.Compact(w.firsts)
+	slices.SortFunc(w.spans, func(a, b span) int { return a.last - b.last })
 	if len(w.best) <= days {
-		w.best, w.counts = make([]int64, days+1), make([]int, days)
+		w.best = make([]int64, days+1)
 	}
 	clear(w.best)
-	for _, a := range w.firsts { // days before a are settled when a's turn comes
-		clear(w.counts)
-		for i := range list {
-			if at := list[i].at(ends[list[i].intake]); at >= 0 && list[i].first >= a {
-				w.counts[at] += list[i].count
-			}
+	carried, a := 0, -1
+	for {
+		if a = w.firstAfter(a); a < 0 {
+			break
 		}
-		w.settle(a)
-		n, least := 0, int64(0)
-		for d := a; d < days; d++ {
-			if w.counts[d] > 0 {
-				n += w.counts[d]
-				least = c.of(n)
+		for ; carried < a; carried++ {
+			w.best[carried+1] = max(w.best[carried+1], w.best[carried])
+		}
+		n := 0
+		for _, v := range w.spans {
+			if v.first >= a {
+				n += v.count
+				w.best[v.last+1] = max(w.best[v.last+1], w.best[a]+c.of(n))
 			}
-			w.best[d+1] = max(w.best[d+1], w.best[d], w.best[a]+least)
 		}
 	}
-	w.settle(days)
-	return w.best[days]
+	return slices.Max(w.best[:days+1])
 }
 
-// settle carries the best sum over to the day.
-func (w *sharing) settle(day int) {
-	for d := range day {
-		w.best[d+1] = max(w.best[d+1], w.best[d])
+// firstAfter is the next first day of a span after a day, −1 for none.
+func (w *sharing) firstAfter(day int) int {
+	next := -1
+	for _, v := range w.spans {
+		if v.first > day && (next < 0 || v.first < next) {
+			next = v.first
+		}
 	}
+	return next
 }
