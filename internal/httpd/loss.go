@@ -65,7 +65,7 @@ func (v *visit) weatherForm(s sent, c drafting.LossChoices) page.Action {
 		which.Options = append(which.Options, ui.Option{Value: x.value, Label: capital(x.label), Note: web.Count(n, "station", "stations"), Chosen: i == 0, Shut: n == 0})
 	}
 	return v.lossForm(s, drafting.WeatherDays, "Weather takes a day", "The person in charge at the yard has judged it; this keeps sessions off these days.", "Give these days to the weather",
-		which, v.day("from", "First day", c.Today), v.day("until", "Last day", c.Today))
+		which, v.day("from", "First day", c.Today), finalDay("Last day"))
 }
 
 func (v *visit) staffField(c drafting.LossChoices) ui.Field {
@@ -80,7 +80,20 @@ func (v *visit) awayForm(s sent, c drafting.LossChoices) page.Action {
 	return v.lossForm(s, drafting.PersonAway, "An instructor is away", "Why is not asked and not kept.", "Take them off these days",
 		v.staffField(c), v.day("from", "From", c.Today),
 		ui.Field{Name: "from_time", Label: "From what time", Kind: ui.Time, Short: true, Hint: "Left empty, the whole day."},
-		v.day("until", "Last day away", c.Today))
+		finalDay("Last day away"))
+}
+
+// finalDay asks for the end of days that are mostly one.
+func finalDay(label string) ui.Field {
+	return ui.Field{Name: "until", Label: label, Kind: ui.Date, Short: true, Hint: "Left empty, the first day alone."}
+}
+
+// untilOr reads the last day, which is the first where nothing was given.
+func untilOr(f url.Values, from civil.Day, bad fault.Fields) civil.Day {
+	if f.Get("until") == "" {
+		return from
+	}
+	return dayField(f, "until", bad)
 }
 
 func (v *visit) shutForm(s sent, c drafting.LossChoices) page.Action {
@@ -148,7 +161,8 @@ func (v *visit) lossOf(f url.Values, bad fault.Fields) (drafting.Loss, error) {
 		l.Stations = ids[id.Station](f["station"])
 		l.Start, l.End = v.momentFields(f, "from", "from_time", bad), v.momentFields(f, "to", "to_time", bad)
 	case drafting.WeatherDays:
-		l.From, l.Until = dayField(f, "from", bad), dayField(f, "until", bad)
+		l.From = dayField(f, "from", bad)
+		l.Until = untilOr(f, l.From, bad)
 		c, err := v.Drafts.LossChoices(v.r.Context(), v.actor)
 		if err != nil {
 			return l, err
@@ -161,13 +175,14 @@ func (v *visit) lossOf(f url.Values, bad fault.Fields) (drafting.Loss, error) {
 			}
 		}
 	case drafting.PersonAway:
-		if d := dayField(f, "from", bad); d != 0 {
-			l.Start = z.StartOfDay(d)
+		from := dayField(f, "from", bad)
+		if from != 0 {
+			l.Start = z.StartOfDay(from)
 		}
 		if f.Get("from_time") != "" {
 			l.Start = v.momentFields(f, "from", "from_time", bad)
 		}
-		if d := dayField(f, "until", bad); d != 0 {
+		if d := untilOr(f, from, bad); d != 0 {
 			l.End = z.StartOfDay(d + 1)
 		}
 	case drafting.NoHeight:

@@ -1,6 +1,7 @@
 package httpd
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -145,7 +146,9 @@ func (v *visit) intakeChoices(c drafting.Choices, chosen []id.Intake, bad fault.
 	if len(c.Intakes) == 0 {
 		field.Hint = "No intake runs or is to come."
 	}
-	for _, in := range c.Intakes {
+	list := slices.Clone(c.Intakes)
+	slices.SortStableFunc(list, func(a, b drafting.IntakeChoice) int { return cmp.Compare(min(1, b.Open), min(1, a.Open)) })
+	for _, in := range list { // those with something to plan come first
 		rec, _ := v.ref.Intakes.On(in.Intake, max(v.today, in.From))
 		programme, _ := v.ref.Programmes.On(rec.Programme, v.today)
 		o := ui.Option{Value: string(in.Intake), Label: in.Name, Chosen: slices.Contains(chosen, in.Intake)}
