@@ -177,7 +177,7 @@ func compare(t *testing.T, problems uint64, draw func(dice) *plan.Problem) (got 
 		if best < p.Cost(nil, nil) {
 			got.placed++
 		}
-		if c.lasts != nil && c.lasts.best() > max(c.whole.best, c.ownSum) {
+		if c.restsOnSharing() {
 			got.shared++
 		}
 		if best > 0 {
@@ -187,4 +187,14 @@ func compare(t *testing.T, problems uint64, draw func(dice) *plan.Problem) (got 
 	t.Logf("%d problems tried whole, %d with plans that place something, %d whose bound rests on intakes that share; bound = cheapest in %d; mean gap %.1f %%",
 		got.tried, got.placed, got.shared, got.tight, 100*gap/sum)
 	return got
+}
+
+// restsOnSharing reports whether the cases of last days prove more than all else.
+func (c *Climber) restsOnSharing() bool {
+	if c.lasts == nil {
+		return false
+	}
+	out, w := c.leastOut(), c.p.Weights.Unplaced
+	others := max((w-c.capped)*out+ceilDiv(c.whole.best, scale), (w-c.ownFee)*out+ceilDiv(c.ownSum, scale), w*out)
+	return (w-c.ownFee)*out+ceilDiv(c.lasts.best(), scale) > others
 }

@@ -169,10 +169,16 @@ func (d dice) shared() *plan.Problem {
 	p.Days, p.Open[0].To, p.Open = 3, 600+civil.Minutes(60*d.IntN(2)), p.Open[:1]
 	p.Daylight = append(p.Daylight[:1], plan.Daylight{Day: p.From + 1, From: 480, To: 720}, plan.Daylight{Day: p.From + 2, From: 480, To: 720})
 	p.Weights = plan.Weights{Unplaced: 100_000, StaffMinute: pick[int64](d, 1, 3), TraineeDay: pick[int64](d, 0, 40), IntakeDay: pick[int64](d, 10, 60, 200)}
-	p.Intakes, p.Rigs[0].PeopleMax = nil, 0
+	p.Intakes, p.Rigs[0].PeopleMax, p.ClosedDays = nil, 0, nil
+	for i := range p.Stations {
+		p.Stations[i].Shut, p.Stations[i].NeedsDaylight = nil, false
+	}
+	for i := range p.People {
+		p.People[i].Available, p.People[i].Duties = nil, nil
+	}
 	for i := range p.Trainees {
 		t := &p.Trainees[i]
-		t.Intake, t.Available = []string{"in1", "in2"}[i%2], nil
+		t.Intake, t.Available, t.Duties, t.Deadline = []string{"in1", "in2"}[i%2], nil, nil, 0
 		if i%2 == 1 && d.one(2) {
 			t.Available = []civil.Period{{Start: p.Zone.StartOfDay(p.From + 1), End: p.Zone.StartOfDay(p.From + 3)}}
 		}
