@@ -102,11 +102,20 @@ func TestADiscardedDraftBooksNothing(t *testing.T) {
 	r := s.as(access.Administrator)
 	at := "/drafts/" + string(s.found())
 	before := s.head()
+	if yard := r.get("/").Body.String(); !strings.Contains(yard, at+`">Draft `) {
+		t.Error("the yard's page doesn't say that a draft waits for a decision")
+	}
+	if yard := s.as(access.Instructor).get("/").Body.String(); strings.Contains(yard, "/drafts/") {
+		t.Error("an instructor is told of a draft")
+	}
 	if w := r.post(at+"/discard", vals("key", "d")); w.Code != http.StatusSeeOther || s.head() != before {
 		t.Fatalf("discarding: %d", w.Code)
 	}
 	if page := text(parse(t, r.get(at))); !strings.Contains(page, "Discarded by ") || !strings.Contains(page, "Nothing of it was booked.") {
 		t.Error("the page doesn't say that it was discarded")
+	}
+	if yard := r.get("/").Body.String(); strings.Contains(yard, at) {
+		t.Error("the yard's page still asks for a decision")
 	}
 	if w := r.post(at+"/accept", vals("key", "a")); w.Code != http.StatusConflict || s.head() != before {
 		t.Errorf("accepting it then: %d", w.Code)

@@ -67,6 +67,8 @@ func betterWords(p drafting.Progress) string {
 		return "How much better is possible is not known yet."
 	case b.MorePlaced > 0:
 		return "At most " + web.Count(b.MorePlaced, "more could be placed.", "more could be placed.")
+	case b.Permille >= 1000: // a bound that says nothing
+		return "How much better is possible is not proven yet."
 	case b.Permille == 0 && p.Unplaced > 0:
 		return "No plan can place more, or do better."
 	case b.Permille == 0:

@@ -62,6 +62,21 @@ func (v *visit) waitingSessions(a booking.Attention) []page.YardWaiting {
 	return out
 }
 
+// waitingDrafts lists the drafts that were found and not decided, to those who may.
+func (v *visit) waitingDrafts() ([]page.YardWaiting, error) {
+	if !access.May(v.actor, access.SeeDrafts) {
+		return nil, nil
+	}
+	list, err := v.Drafts.List(v.r.Context(), v.actor)
+	var out []page.YardWaiting
+	for _, d := range list {
+		if d.HasPlan && d.Progress.Ended() && !decided(d.Progress.State) {
+			out = append(out, page.YardWaiting{Text: ui.Link{Text: "Draft " + v.draftTitle(d) + " waits for a decision", Href: "/drafts/" + string(d.ID)}, Note: "Made " + v.words.Moment(d.MadeAt) + " by " + shortName(d.MadeBy) + "."})
+		}
+	}
+	return out, err
+}
+
 // waitingLimits lists the fields of rule books to come and in force that are not
 // confirmed: those of the reader, and all of them to an administrator.
 func (v *visit) waitingLimits() []page.YardWaiting {

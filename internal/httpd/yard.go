@@ -30,13 +30,17 @@ func yardPage(v *visit) error {
 	if err != nil {
 		return err
 	}
+	drafts, err := v.waitingDrafts()
+	if err != nil {
+		return err
+	}
 	drawn := v.elevation(t)
 	p := page.Yard{
 		Shell: v.page("Yard", "yard"), Name: v.shell.Yard, Moment: v.words.Moment(v.now),
 		Drawing: chart.Elevation(drawn, chart.Options{Width: elevationWide, Labels: true}),
 		Rows:    chart.TwoRows(drawn, chart.Options{Width: elevationNarrow, Labels: true}),
 		Map:     chart.Elevation(drawn, chart.Options{Width: elevationSmall}),
-		Waiting: v.waiting(t, a),
+		Waiting: append(v.waiting(t, a), drafts...),
 	}
 	p.Finding = yardFinding(t)
 	p.MapSay = p.Finding
