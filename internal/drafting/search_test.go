@@ -171,12 +171,27 @@ func TestASearchThatTheProgramsEndCutsShortIsKeptAndMarked(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	w.Seed = 2
+	next, err := o.Start(context.Background(), o.admin, w, o.key())
+	if err != nil {
+		t.Fatal(err)
+	}
 	o.untilRounds(of, 2)
+	watched, err := o.Watch(context.Background(), o.admin, next)
+	if err != nil {
+		t.Fatal(err)
+	}
 	o.close()
+	for p := range watched { // whoever watches one that waits is sent away
+		if p.State != drafting.Queued {
+			t.Errorf("the one that waits: %+v", p)
+		}
+	}
 	o.start()
 	if d := o.draft(of); d.Progress.State != drafting.Stopped || d.Progress.Why != drafting.Restart || !d.HasPlan || len(d.Changes) == 0 {
 		t.Errorf("%+v with %d changes", d.Progress, len(d.Changes))
 	}
+	o.untilSearching(next) // what waited goes on
 	o.accept(of)
 }
 
