@@ -102,7 +102,7 @@ func (v *visit) draftLook(p drafting.Progress, points []drafting.Point) page.Dra
 		out.Done, out.Of = fmt.Sprint(min(p.Tenths/10, int64(p.Seconds))), fmt.Sprint(p.Seconds)
 	}
 	if len(points) > 0 {
-		out.Placed, out.Better = placedWords(p.Unplaced), betterWords(p)
+		out.Placed = placedWords(p.Unplaced) // how much better is possible stands over the drawing
 		out.Facts = []ui.Fact{fact("Cost", costWords(p.Cost)), fact("Bound", costWords(p.Bound)), fact("Steps", web.Number(p.Steps))}
 		out.Gap = v.draftGap(p, points)
 		out.Gap.Rows = nil

@@ -62,7 +62,7 @@ func samplePlanning() Planning {
 
 func sampleGap() *DraftGap {
 	looks := []chart.Look{{Steps: 0, Cost: 9_400_000, Bound: 96_000}, {Steps: 4_000, Cost: 151_200, Bound: 118_000}, {Steps: 10_000, Cost: 138_900, Bound: 126_000}, {Steps: 22_000, Cost: 134_210, Bound: 129_600}, {Steps: 40_000, Cost: 133_480, Bound: 130_900}}
-	return &DraftGap{Finding: "The plan came within 1.9 % of the best that can be.", Scale: "Points. The scale runs from 125 000 to 140 000, not from 0; what lies beyond stands at its edge.",
+	return &DraftGap{Finding: "At most 1.9 % better is possible.", Scale: "Points. The scale runs from 125 000 to 140 000, not from 0; what lies beyond stands at its edge.",
 		Say: "Cost 133 480 and bound 130 900 after 40 000 steps", Wide: chart.NewGap(looks, 560), Narrow: chart.NewGap(looks, 288),
 		Heads: []ui.Column{{Head: "Steps", Num: true}, {Head: "Cost", Unit: "points", Num: true}, {Head: "Bound", Unit: "points", Num: true}, {Head: "Not placed", Num: true}},
 		Rows:  [][]string{{"0", "9 400 000", "96 000", "9"}, {"40 000", "133 480", "130 900", "0"}}}
@@ -128,7 +128,7 @@ func sampleLive(state string) Draft {
 	}
 	gap := sampleGap()
 	gap.Rows = nil
-	d.Live.Look = DraftLook{Say: "Searching, 12 of 60 s", Done: "12", Of: "60", Placed: "80 of 84 exercises are placed.", Better: "At most 4.2 % better is possible.", Gap: gap,
+	d.Live.Look = DraftLook{Say: "Searching, 12 of 60 s", Done: "12", Of: "60", Placed: "80 of 84 exercises are placed.", Gap: gap,
 		Facts: []ui.Fact{{Label: "Cost", Value: ui.Link{Text: "133 480 points"}}, {Label: "Bound", Value: ui.Link{Text: "130 900 points"}}}}
 	return d
 }
