@@ -27,6 +27,7 @@ func TestWhatNoPlanCanPlaceIsSaidBeforeTheSearchInWordsOfTheRecords(t *testing.T
 	exercise := id.Exercise(first.Changes[0].Session.Exercise)
 	e, _ := o.reference().Exercises.On(exercise, monday)
 	o.lose(drafting.Loss{Kind: drafting.WeatherDays, Stations: e.Stations, From: w.From, Until: w.Until})
+	w.Seconds = drafting.MostSeconds
 	of, err := o.Start(context.Background(), o.admin, w, o.key())
 	if err != nil {
 		t.Fatal(err)
@@ -43,7 +44,7 @@ func TestWhatNoPlanCanPlaceIsSaidBeforeTheSearchInWordsOfTheRecords(t *testing.T
 	if said := text(early.Slice, early.Never[0].Say); !strings.Contains(said, "shut") {
 		t.Errorf("said: %q", said)
 	}
-	o.wait(of)
+	o.searched(of)
 	d := o.draft(of)
 	barred := 0
 	for _, u := range d.Unplaced {
