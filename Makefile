@@ -117,7 +117,7 @@ race: compiler-installed
 .PHONY: browser
 browser: browser-installed axe-installed
 	$(call heading,the program in a browser)
-	CHROME='$(CHROME)' $(GO) test -tags browser -count=1 -parallel 4 -timeout 12m -v ./$(BROWSERTESTS)/... \
+	CHROME='$(CHROME)' $(GO) test -tags browser -count=1 -parallel 4 -timeout 20m -v ./$(BROWSERTESTS)/... \
 		| { grep -vE '^=== |^    --- PASS' || true; }
 
 # ---- what the proof needs ----

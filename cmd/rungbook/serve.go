@@ -109,7 +109,13 @@ func serve(ctx context.Context, listener net.Listener, st *store.Store, log *slo
 	drafts := drafting.New(st, drafting.Options{Version: version, Log: log})
 	ctx, stop := context.WithCancel(ctx)
 	searched := make(chan error, 1)
-	go func() { searched <- drafts.Run(ctx) }()
+	go func() {
+		err := drafts.Run(ctx)
+		if err != nil {
+			log.Error("drafts are not searched any more", "err", err)
+		}
+		searched <- err
+	}()
 	err := answer(ctx, listener, journeys(st, drafts), log)
 	stop()
 	if searchErr := <-searched; searchErr != nil {

@@ -29,10 +29,14 @@ func draftsFinding(list []drafting.Brief) string {
 			}
 		}
 	}
-	if under+waits == 0 {
-		return "No draft waits."
+	var parts []string
+	if under > 0 {
+		parts = append(parts, web.Count(under, "draft is searched", "drafts are searched"))
 	}
-	return web.Title(web.Count(under, "draft is searched", "drafts are searched")) + ", " + web.Count(waits, "waits for a decision", "wait for a decision") + "."
+	if waits > 0 || under == 0 {
+		parts = append(parts, web.Count(waits, "draft waits for a decision", "drafts wait for a decision"))
+	}
+	return capital(strings.Join(parts, ", ")) + "."
 }
 
 // draftTitle tells a repair by its days.

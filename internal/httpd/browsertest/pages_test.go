@@ -61,7 +61,7 @@ func (p *Page) furnish() {
 	p.Unfold("A station can’t be used")
 	p.shut(station, when)
 	p.Go("/plan")
-	open := slices.DeleteFunc(p.Within("group", "Intakes").Names("checkbox"), func(name string) bool { return !strings.Contains(name, " to plan") })
+	open := slices.DeleteFunc(p.Within("group", "Intakes").Names("checkbox"), func(name string) bool { return strings.Contains(name, "nothing left to plan") })
 	p.Click("button", "Start the search")
 	p.stopEarly()
 	p.Go("/intakes")
