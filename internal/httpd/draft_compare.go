@@ -34,16 +34,9 @@ func comparePage(v *visit) error {
 	if !c.SameProblem {
 		p.Line = "They were searched for different problems: other days, people or records, so that a figure may differ for that alone."
 	}
-	var onlyA, onlyB []drafting.Part
 	for _, d := range c.Differences {
-		if d.A != nil {
-			onlyA = append(onlyA, drafting.Part{Session: *d.A})
-		}
-		if d.B != nil {
-			onlyB = append(onlyB, drafting.Part{Session: *d.B})
-		}
+		p.Pairs = append(p.Pairs, v.draftPair(c, d))
 	}
-	p.Lists = []page.DraftList{v.onlyIn("A", c.A.Slice, onlyA), v.onlyIn("B", c.B.Slice, onlyB)}
 	p.Needs = []page.DraftNeeds{needsOnly("A", c.OnlyA), needsOnly("B", c.OnlyB)}
 	return v.show(http.StatusOK, page.DraftComparePage(p))
 }
@@ -75,11 +68,19 @@ func (v *visit) against(a, b drafting.Draft) []page.DraftAgainst {
 	}
 }
 
-// onlyIn lists the sessions that one of two drafts has and the other has not.
-func (v *visit) onlyIn(side string, names *planning.Slice, list []drafting.Part) page.DraftList {
-	out := page.DraftList{Title: fmt.Sprintf("Only in %s (%d)", side, len(list))}
-	for _, x := range list {
-		out.Rows = append(out.Rows, v.proposed(names, x))
+// draftPair words a session that is not the same in both.
+func (v *visit) draftPair(c drafting.Comparison, d drafting.Difference) page.DraftPair {
+	var out page.DraftPair
+	lines := func(names *planning.Slice, p drafting.Part) []string {
+		s := v.proposed(names, p)
+		out.Exercise = s.Exercise.Text
+		return []string{s.When + ", " + s.Where, s.People}
+	}
+	if d.A != nil {
+		out.A = lines(c.A.Slice, drafting.Part{Session: *d.A})
+	}
+	if d.B != nil {
+		out.B = lines(c.B.Slice, drafting.Part{Session: *d.B})
 	}
 	return out
 }

@@ -143,12 +143,12 @@ func TestADraftRunAgainIsTheSameToTheByte(t *testing.T) {
 		t.Errorf("the first draft offers no comparison at %s", both)
 	}
 	page := text(parse(t, r.get(both)))
-	for _, want := range []string{"They were searched for the same problem.", "Only in A (0)", "Only in B (0)", "the same in both."} {
+	for _, want := range []string{"They were searched for the same problem.", "the same in both."} {
 		if !strings.Contains(page, want) {
 			t.Errorf("%s doesn't say %q", both, want)
 		}
 	}
-	if strings.Contains(page, "better") {
+	if strings.Contains(page, "better") || strings.Contains(page, "Sessions that differ") {
 		t.Error("one of two equal drafts is called better")
 	}
 }

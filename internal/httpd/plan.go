@@ -92,7 +92,7 @@ func (v *visit) planning(status int, w drafting.Wish, f url.Values, bad fault.Fi
 	}
 	w = usual(w, c)
 	p := page.Planning{Shell: v.page("Plan an intake", "plan"), Finding: draftsFinding(list),
-		Form:    ui.Form{Action: "/plan", Key: v.freshKey(), Button: "Start the search"},
+		Form:    ui.Form{Action: "/plan", Key: v.freshKey(), Lead: "Not started. To mend:", Button: "Start the search"},
 		Intakes: v.intakeChoices(c, w.Intakes, bad),
 		From:    dayAsked("from", "From", w.From, f, bad), Until: dayAsked("until", "Until", w.Until, f, bad),
 		Wishes: []ui.Field{

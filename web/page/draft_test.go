@@ -146,7 +146,9 @@ func TestADraftThatChangesNothingSaysSo(t *testing.T) {
 }
 
 func TestComparingNamesTheBetterOfEachFigure(t *testing.T) {
-	rows := table(t, draw(t, DraftComparePage(sampleCompare())), "Figures of both drafts")
+	root := draw(t, DraftComparePage(sampleCompare()))
+	holds(t, table(t, root, "Sessions that differ"), "Casualty lowering", "Wed 3 Mar 13:00–16:30, Deck 14 north 6 trainees with Lindqvist", "nothing")
+	rows := table(t, root, "Figures of both drafts")
 	holds(t, rows, "Placed", "84 of 84 better", "80 of 84")
 	holds(t, rows, "Staff hours", "118.5 h", "110.0 h better")
 	holds(t, rows, "Last day", "Tue 23 Mar", "Tue 23 Mar")

@@ -147,10 +147,10 @@ func sampleChanged() DraftChanged {
 
 func sampleCompare() DraftCompare {
 	rows := sampleDraftRows()
-	change := DraftChange{When: "Wed 3 Mar 13:00–16:30", Exercise: ui.Link{Text: "Casualty lowering"}, Where: "Deck 14 north", People: "6 trainees with Lindqvist"}
 	return DraftCompare{Shell: sampleShell("plan", "Two drafts compared"), Over: link("Drafts", "/plan"), Line: "A places more; B spares the staff.", A: rows[1], B: rows[2],
 		Figures: []DraftAgainst{{Label: "Placed", A: "84 of 84", B: "80 of 84", Better: "A"}, {Label: "Staff hours", A: "118.5 h", B: "110.0 h", Better: "B"}, {Label: "Last day", A: "Tue 23 Mar", B: "Tue 23 Mar"}},
-		Lists:   []DraftList{{Title: "Only in A (1)", Rows: []DraftChange{change}}, {Title: "Only in B (0)"}}, Same: "30 sessions are the same in both."}
+		Needs:   []DraftNeeds{{Title: "Placed only in A (2)", Lines: []string{"Pitch pump: Maeve Ó Ceallaigh and Bo Dahl"}}}, Same: "30 sessions are the same in both.",
+		Pairs: []DraftPair{{Exercise: "Casualty lowering", A: []string{"Wed 3 Mar 13:00–16:30, Deck 14 north", "6 trainees with Lindqvist"}}}}
 }
 
 func sampleMend() Mend {

@@ -285,7 +285,7 @@ func OpenForm(id string, f Form) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = FormErrors(f.Errors).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = formErrors(f.lead(), f.Errors).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
