@@ -19,7 +19,7 @@ type Comparison struct {
 	OnlyA       []Need
 	OnlyB       []Need
 	Differences []Difference // by start
-	SamePlan    int          // sessions that are the same in both
+	SamePlan    int          // sessions that are the same in both, but for those fixed in either
 }
 
 // Need is one exercise of one trainee that one of two plans places.
@@ -64,10 +64,20 @@ func (d *Desk) Compare(ctx context.Context, actor access.Actor, a, b id.Draft) (
 	if err != nil || plans[0] == nil || plans[1] == nil {
 		return out, err
 	}
-	inA, inB := plans[0].plan.Sessions, plans[1].plan.Sessions
+	inA, inB := plans[0].own(), plans[1].own()
 	out.OnlyA, out.OnlyB = plans[0].needs(inA, inB), plans[1].needs(inB, inA)
 	out.differences(inA, inB)
 	return out, nil
+}
+
+// own are the sessions of the plan that it could have put elsewhere. Fixed ones are
+// booked whatever is planned, and two problems of other days hold others.
+func (p *proposal) own() []plan.Session {
+	fixed := map[string]bool{}
+	for _, s := range p.problem.Fixed {
+		fixed[s.ID] = true
+	}
+	return slices.DeleteFunc(slices.Clone(p.plan.Sessions), func(s plan.Session) bool { return fixed[s.ID] })
 }
 
 type need struct{ trainee, exercise string }
