@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"rungbook/internal/access"
 	"rungbook/internal/drafting"
 	"rungbook/internal/verdict"
 	"rungbook/web"
@@ -206,8 +205,6 @@ func draftVerdict(d drafting.Draft) string {
 	}
 	return placedWords(len(d.Unplaced)) + " " + capital(web.List(parts)) + "."
 }
-
-func (v *visit) mayPlan() bool { return access.May(v.actor, access.PlanIntake) }
 
 // decided reports whether a draft can't become anything else.
 func decided(s drafting.State) bool {
