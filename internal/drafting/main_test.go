@@ -33,7 +33,7 @@ var templates string
 
 func TestMain(m *testing.M) {
 	// Each random wish is searched and accepted in a yard of its own.
-	if err := flag.Set("rapid.checks", "12"); err != nil {
+	if err := flag.Set("rapid.checks", "6"); err != nil {
 		panic("rapid has no flag for the number of checks: " + err.Error())
 	}
 	dir, err := os.MkdirTemp("", "rungbook-drafting-")
