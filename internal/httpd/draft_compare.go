@@ -59,12 +59,13 @@ func (v *visit) against(a, b drafting.Draft) []page.DraftAgainst {
 		}
 		return day
 	}
+	neither := func(drafting.Draft) int64 { return 0 } // fewer is not better by itself
 	return []page.DraftAgainst{
 		of("Without a place", func(d drafting.Draft) int64 { return int64(len(d.Unplaced)) }, func(d drafting.Draft) string { return fmt.Sprint(len(d.Unplaced)) }),
 		of("Days of all trainees", func(d drafting.Draft) int64 { return int64(d.Figures.TraineeDays) }, func(d drafting.Draft) string { return web.Number(int64(d.Figures.TraineeDays)) }),
 		of("Staff hours", func(d drafting.Draft) int64 { return int64(d.Figures.StaffMinutes) }, func(d drafting.Draft) string { return web.Hours(d.Figures.StaffMinutes) + " h" }),
 		of("Last day", func(d drafting.Draft) int64 { return int64(last(d)) }, func(d drafting.Draft) string { return cmp.Or(v.words.Day(last(d)), "none") }),
-		of("Sessions new or changed", func(d drafting.Draft) int64 { return int64(d.Figures.Sessions) }, func(d drafting.Draft) string { return fmt.Sprint(d.Figures.Sessions) }),
+		of("Sessions new or changed", neither, func(d drafting.Draft) string { return fmt.Sprint(d.Figures.Sessions) }),
 	}
 }
 
