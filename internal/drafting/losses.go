@@ -110,7 +110,8 @@ func losses(v *store.View) (out []Loss, err error) {
 		return nil, err
 	}
 	for _, s := range ref.Shuts.All(v.Today()) {
-		if s.End == 0 || s.End > v.Now() {
+		takenBack := s.End == s.Start+1 // before it began: see openStation
+		if !takenBack && (s.End == 0 || s.End > v.Now()) {
 			st, _ := ref.Stations.On(s.Station, v.Today())
 			out = append(out, Loss{Kind: StationShut, ID: string(s.ID), Name: ref.Text(st.Name), Stations: []id.Station{s.Station}, Start: s.Start, End: s.End, Reason: s.Reason})
 		}
@@ -255,6 +256,8 @@ func (d *Desk) EndLoss(ctx context.Context, actor access.Actor, kind LossKind, o
 
 func isOver() error { return fault.New(fault.Conflict, "It is over already.") }
 
+// openStation ends a shut period now. Of one to come a minute is left, since a
+// period can't be empty.
 func openStation(tx *store.Tx, of id.Shut) error {
 	ref, err := tx.View().Reference()
 	if err != nil {

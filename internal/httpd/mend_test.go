@@ -35,7 +35,7 @@ func (s *site) lossForms() map[string]url.Values {
 	x, d := s.coming()
 	return map[string]url.Values{
 		"station":   vals("kind", "station", "station", string(x.Station), "reason", "fault", "from", monday.String(), "from_time", "06:00", "to", d.String(), "to_time", "22:00"),
-		"weather":   vals("kind", "weather", "scope", "all", "from", monday.String(), "until", d.String()),
+		"weather":   vals("kind", "weather", "scope", "all", "from", d.String(), "until", d.String()),
 		"person":    vals("kind", "person", "person", string(x.Instructors[0]), "from", d.String(), "from_time", "", "until", ""), // that day alone
 		"no-height": vals("kind", "no-height", "person", string(x.Instructors[0]), "from", d.String(), "until", (d + 3).String()),
 	}
