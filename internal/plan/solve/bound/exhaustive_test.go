@@ -146,6 +146,13 @@ func TestNoBoundIsAboveTheCheapestPlanWhereIntakesShare(t *testing.T) {
 	}
 }
 
+func TestNoBoundIsAboveTheCheapestPlanWhereEnergyDecides(t *testing.T) {
+	got := compare(t, 400, func(d dice) *plan.Problem { return d.powered() })
+	if got.tried < 200 || got.tight < got.tried/2 || got.placed < got.tried/3 {
+		t.Errorf("%+v: the test has lost its teeth", got)
+	}
+}
+
 // seen counts tiny problems: tried whole; with a plan that places something; bound
 // = cheapest; the bound that of lasts alone.
 type seen struct{ tried, placed, tight, shared int }

@@ -185,3 +185,27 @@ func (d dice) shared() *plan.Problem {
 	}
 	return p
 }
+
+// powered draws one day of a yard whose exercises need one circuit live or dead, so
+// that what overlaps in time decides what can be placed.
+func (d dice) powered() *plan.Problem {
+	p := d.problem()
+	for len(p.Stations) < 2 || len(p.Exercises) < 2 {
+		p = d.problem()
+	}
+	p.Days, p.Open, p.ClosedDays = 1, []plan.Window{{Weekdays: []int{1, 2, 3, 4, 5, 6, 7}, From: 480, To: 660 + civil.Minutes(60*d.IntN(3))}}, nil
+	p.Circuits[0].Changeover = pick[civil.Minutes](d, 0, 60, 60)
+	p.Weights = plan.Weights{Unplaced: 1000}
+	for i := range p.Stations {
+		p.Stations[i].Shut, p.Stations[i].NeedsDaylight, p.Stations[i].Zones, p.Stations[i].Turnaround = nil, false, nil, 0
+	}
+	for i := range p.Exercises {
+		e := &p.Exercises[i]
+		e.Energy = []plan.Energy{{Circuit: "mains", State: []plan.EnergyState{plan.Live, plan.Dead}[i%2]}}
+		e.Stations, e.After, e.GroupMin, e.GroupMax, e.Setup, e.Strike = []string{p.Stations[i%2].ID}, nil, 1, 2, 0, 0
+	}
+	for i := range p.People {
+		p.People[i].Available, p.People[i].Duties, p.People[i].Rest = nil, nil, nil
+	}
+	return p
+}
