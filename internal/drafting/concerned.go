@@ -36,23 +36,23 @@ type Told struct {
 	By string // name
 }
 
-// concerned lists the people in sessions that change, trainees first, by name.
-// Whose part in a session is the same before and after is concerned by it only if
-// its time or place is not.
+// concerned lists the people whose sessions change (see plan.MovesBetween), trainees
+// first, by name.
 func (p *proposal) concerned(v *store.View) ([]Concerned, error) {
 	people := map[id.Person]*Concerned{}
+	var was, is []plan.Session
 	for _, c := range p.changes {
 		if c.Was != nil {
-			p.eachPart(*c.Was, c, c.Session, people, func(to *Concerned, part Part) { to.Before = append(to.Before, part) })
+			was = append(was, *c.Was)
 		}
-		if c.Kind == Gone {
-			continue
+		if c.Kind != Gone {
+			is = append(is, c.Session)
 		}
-		var was plan.Session
-		if c.Was != nil {
-			was = *c.Was
-		}
-		p.eachPart(c.Session, c, was, people, func(to *Concerned, part Part) { to.After = append(to.After, part) })
+	}
+	for _, m := range plan.MovesBetween(was, is) {
+		to := p.who(m.Person, people)
+		to.Before = append(to.Before, partsOf(m.Person, m.Before)...)
+		to.After = append(to.After, partsOf(m.Person, m.After)...)
 	}
 	told, err := v.Told(p.row.ID)
 	if err != nil {
@@ -72,7 +72,10 @@ func (p *proposal) concerned(v *store.View) ([]Concerned, error) {
 		}
 	}
 	var out []Concerned
+	byStart := func(a, b Part) int { return cmp.Compare(a.Session.Start, b.Session.Start) }
 	for _, c := range people {
+		slices.SortStableFunc(c.Before, byStart)
+		slices.SortStableFunc(c.After, byStart)
 		out = append(out, *c)
 	}
 	staff := func(c Concerned) int {
@@ -87,28 +90,33 @@ func (p *proposal) concerned(v *store.View) ([]Concerned, error) {
 	return out, nil
 }
 
-// eachPart tells the parts in a session that a change alters, and whose each is.
-// other is the session on the other side of the change.
-func (p *proposal) eachPart(s plan.Session, c Change, other plan.Session, people map[id.Person]*Concerned, tell func(*Concerned, Part)) {
-	each := func(list, others []string, as session.Part) {
-		for _, who := range list {
-			if c.Kind == PeopleChanged && slices.Contains(others, who) {
-				continue // in the same part at the same time and place
-			}
-			person, name := id.Person(who), p.slice.Name(verdict.Ref{Kind: verdict.Person, ID: who})
-			if as == session.AsTrainee {
-				tr, _ := p.slice.Trainee(id.Trainee(who))
-				person, name = tr.Person, p.slice.Name(verdict.Ref{Kind: verdict.Trainee, ID: who})
-			}
-			if people[person] == nil {
-				people[person] = &Concerned{Person: person, Name: name, Staff: as != session.AsTrainee}
-			}
-			tell(people[person], Part{s, as})
-		}
+// who finds the person behind an id of the problem, and begins their list. A
+// person who trains and works is one.
+func (p *proposal) who(of string, people map[id.Person]*Concerned) *Concerned {
+	to := Concerned{Person: id.Person(of), Staff: true}
+	ref := verdict.Ref{Kind: verdict.Person, ID: of}
+	if tr, ok := p.slice.Trainee(id.Trainee(of)); ok {
+		to.Person, to.Staff, ref.Kind = tr.Person, false, verdict.Trainee
 	}
-	each(s.Trainees, other.Trainees, session.AsTrainee)
-	each(s.Instructors, other.Instructors, session.AsInstructor)
-	each(s.Rescuers, other.Rescuers, session.AsRescuer)
+	if people[to.Person] == nil {
+		to.Name = p.slice.Name(ref)
+		people[to.Person] = &to
+	}
+	return people[to.Person]
+}
+
+func partsOf(who string, list []plan.Session) (out []Part) {
+	for _, s := range list {
+		as := session.AsRescuer
+		switch {
+		case slices.Contains(s.Trainees, who):
+			as = session.AsTrainee
+		case slices.Contains(s.Instructors, who):
+			as = session.AsInstructor
+		}
+		out = append(out, Part{s, as})
+	}
+	return out
 }
 
 // Told notes that a person was told of what an accepted draft changes for them.
