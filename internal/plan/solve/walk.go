@@ -99,10 +99,10 @@ func (w *walk) keepBest() {
 	w.best.copyFrom(w.s)
 }
 
-// pickRuin draws a way to ruin. As long as needs have no seat, one step in three is
+// pickRuin draws a way to ruin. As long as needs have no seat, every other step is
 // for them, whether or not that has paid lately: each seat counts more than all else.
 func (w *walk) pickRuin() int {
-	if len(w.s.open) > 0 && w.chance.IntN(3) == 0 {
+	if len(w.s.open) > 0 && w.chance.IntN(2) == 0 {
 		return len(ruins) - 1 - count(w.chance.IntN(4) == 0)
 	}
 	return w.ruinBy.pick(w.chance)
@@ -126,7 +126,7 @@ func (w *walk) pickLook(o *Tuning) {
 	if w.chance.IntN(2) == 0 {
 		w.look.noise = w.chance.Int64N(o.Noise + 1)
 	}
-	if w.chance.IntN(3) == 0 {
+	if w.chance.IntN(2) == 0 {
 		w.look.haste = w.chance.Int64N(w.s.t.scale/o.Haste + 1)
 	}
 }
