@@ -36,9 +36,12 @@ func (t DraftTold) before() bool {
 	return slices.ContainsFunc(t.Rows, func(p DraftPerson) bool { return len(p.Before) > 0 })
 }
 
+// asked says whether telling is what is left to do: then it stands first.
+func (t DraftTold) asked() bool { return t.Form.Action != "" }
+
 // ticks says whether anybody is left to be told and may be ticked.
 func (t DraftTold) ticks() bool {
-	return t.Form.Action != "" && slices.ContainsFunc(t.Rows, func(p DraftPerson) bool { return p.Told == "" })
+	return t.asked() && slices.ContainsFunc(t.Rows, func(p DraftPerson) bool { return p.Told == "" })
 }
 
 func (t DraftTold) columns() []ui.Column {
@@ -47,7 +50,7 @@ func (t DraftTold) columns() []ui.Column {
 		columns = append(columns, ui.Column{Head: "Before"})
 	}
 	columns = append(columns, ui.Column{Head: "After"})
-	if t.Form.Action != "" {
+	if t.asked() {
 		columns = append(columns, ui.Column{Head: "Told"})
 	}
 	return columns
@@ -87,7 +90,7 @@ func draftTold(t DraftTold) templ.Component {
 			var templ_7745c5c3_Var2 string
 			templ_7745c5c3_Var2, templ_7745c5c3_Err = templ.JoinStringErrs(t.Line)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 53, Col: 28}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 56, Col: 28}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var2))
 			if templ_7745c5c3_Err != nil {
@@ -105,7 +108,7 @@ func draftTold(t DraftTold) templ.Component {
 				var templ_7745c5c3_Var3 string
 				templ_7745c5c3_Var3, templ_7745c5c3_Err = templ.JoinStringErrs(t.Note)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 55, Col: 15}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 58, Col: 15}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var3))
 				if templ_7745c5c3_Err != nil {
@@ -120,7 +123,7 @@ func draftTold(t DraftTold) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			if t.Form.Action == "" {
+			if !t.asked() {
 				templ_7745c5c3_Err = toldTable(t).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
@@ -232,7 +235,7 @@ func toldTable(t DraftTold) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				if t.Form.Action != "" {
+				if t.asked() {
 					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 15, "<td>")
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
@@ -245,7 +248,7 @@ func toldTable(t DraftTold) templ.Component {
 						var templ_7745c5c3_Var7 string
 						templ_7745c5c3_Var7, templ_7745c5c3_Err = templ.JoinStringErrs(p.Told)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 90, Col: 36}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 93, Col: 36}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var7))
 						if templ_7745c5c3_Err != nil {
@@ -263,7 +266,7 @@ func toldTable(t DraftTold) templ.Component {
 						var templ_7745c5c3_Var8 string
 						templ_7745c5c3_Var8, templ_7745c5c3_Err = templruntime.NewAttributeExpression(p.ID).Resolve(ctx)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 93, Col: 59}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 96, Col: 59}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var8)
 						if templ_7745c5c3_Err != nil {
@@ -276,7 +279,7 @@ func toldTable(t DraftTold) templ.Component {
 						var templ_7745c5c3_Var9 string
 						templ_7745c5c3_Var9, templ_7745c5c3_Err = templ.JoinStringErrs(p.Name.Text)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 96, Col: 45}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 99, Col: 45}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var9))
 						if templ_7745c5c3_Err != nil {
@@ -339,7 +342,7 @@ func toldLines(head string, lines []string) templ.Component {
 		var templ_7745c5c3_Var11 string
 		templ_7745c5c3_Var11, templ_7745c5c3_Err = templruntime.NewAttributeExpression(head).Resolve(ctx)
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 110, Col: 21}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 113, Col: 21}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var11)
 		if templ_7745c5c3_Err != nil {
@@ -367,7 +370,7 @@ func toldLines(head string, lines []string) templ.Component {
 				var templ_7745c5c3_Var12 string
 				templ_7745c5c3_Var12, templ_7745c5c3_Err = templ.JoinStringErrs(l)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 116, Col: 12}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/draft_told.templ`, Line: 119, Col: 12}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var12))
 				if templ_7745c5c3_Err != nil {
