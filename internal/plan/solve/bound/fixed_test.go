@@ -59,9 +59,8 @@ func TestNoBoundIsAboveTheCheapestPlanWithWhatIsFixed(t *testing.T) {
 }
 
 func TestAFixedSessionThatIsOldIsNotCountedAsMoved(t *testing.T) {
-	d := dice{rand.New(rand.NewPCG(3, 11))}
 	for seed := uint64(3); ; seed++ {
-		d = dice{rand.New(rand.NewPCG(seed, 11))}
+		d := dice{rand.New(rand.NewPCG(seed, 11))}
 		p := d.problem()
 		d.fix(p)
 		if len(p.Fixed) == 0 {
