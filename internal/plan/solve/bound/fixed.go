@@ -30,7 +30,7 @@ func apart(p *plan.Problem, old []plan.Session) (left *plan.Problem, others []pl
 	q := *p
 	q.Fixed = nil
 	q.Stations, q.People = slices.Clone(p.Stations), slices.Clone(p.People)
-	x := apartness{p: p, left: &q, met: map[string][]plan.Done{}, role: map[string]*[]civil.Period{}}
+	x := apartness{p: p, left: &q, met: map[string][]plan.Done{}, role: map[string]*[]civil.Period{}, bodies: bodiesOf(p)}
 	x.meetNeeds()
 	x.layRoles()
 	fixed := map[string]bool{}
@@ -51,6 +51,7 @@ type apartness struct {
 	p, left *plan.Problem
 	met     map[string][]plan.Done     // by trainee: what fixed sessions meet, and when
 	role    map[string]*[]civil.Period // by body: the duties of one role that is left
+	bodies  map[string]string          // by id of a person or trainee
 }
 
 // meetNeeds turns the needs that fixed sessions meet into things done. Trainees
@@ -112,23 +113,22 @@ func (x *apartness) occupy(s *plan.Session) {
 			k.Shut = append(slices.Clone(k.Shut), hold)
 		}
 	}
-	bodies := x.bodies()
 	for _, id := range slices.Concat(s.Trainees, s.Others) {
-		x.busy(bodies[id], e, s.Period(), s.Start)
+		x.busy(x.bodies[id], e, s.Period(), s.Start)
 	}
 	for _, id := range slices.Concat(s.Instructors, s.Rescuers) {
-		x.busy(bodies[id], e, hold, s.Start)
+		x.busy(x.bodies[id], e, hold, s.Start)
 	}
 }
 
-// bodies maps every id of the problem to its body.
-func (x *apartness) bodies() map[string]string {
-	out := make(map[string]string, len(x.p.People)+len(x.p.Trainees))
-	for i := range x.p.People {
-		out[x.p.People[i].ID] = x.p.People[i].Body
+// bodiesOf maps every id of the problem to its body.
+func bodiesOf(p *plan.Problem) map[string]string {
+	out := make(map[string]string, len(p.People)+len(p.Trainees))
+	for i := range p.People {
+		out[p.People[i].ID] = p.People[i].Body
 	}
-	for i := range x.p.Trainees {
-		out[x.p.Trainees[i].ID] = x.p.Trainees[i].Body
+	for i := range p.Trainees {
+		out[p.Trainees[i].ID] = p.Trainees[i].Body
 	}
 	for id, body := range out {
 		if body == "" {
