@@ -67,6 +67,9 @@ func TestAnAcceptedDraftIsBookedOnceAndItsPeopleAreTicked(t *testing.T) {
 	if w := r.post(at+"/told", vals("key", "stranger", "person", "nobody")); w.Code != http.StatusNotFound {
 		t.Errorf("a stranger ticked: %d", w.Code)
 	}
+	if page := text(parse(t, r.get(at))); !strings.Contains(page, "; nobody is noted as told.") {
+		t.Error("the page doesn't say that nobody was told yet")
+	}
 	told := url.Values{"key": {"two"}, "person": {string(d.Concerned[0].Person), string(d.Concerned[1].Person)}}
 	if w := r.post(at+"/told", told); w.Code != http.StatusSeeOther {
 		t.Errorf("two ticked: %d", w.Code)

@@ -185,7 +185,7 @@ func (v *visit) draftTold(d drafting.Draft) page.DraftTold {
 		}
 		out.Rows = append(out.Rows, row)
 	}
-	out.Line = capital(web.Count(len(out.Rows), "person", "people")) + "; " + web.Count(told, "was told", "were told") + "."
+	out.Line = capital(web.Count(len(out.Rows), "person", "people")) + "; " + toldWords(told)
 	switch d.Progress.State {
 	case drafting.Accepted:
 		out.Form = ui.Form{Action: "/drafts/" + string(d.ID) + "/told", Key: v.freshKey(), Button: "Save who was told"}
@@ -208,4 +208,11 @@ func (v *visit) parts(names *planning.Slice, list []drafting.Part) []string {
 		out = append(out, line)
 	}
 	return out
+}
+
+func toldWords(n int) string {
+	if n == 0 {
+		return "nobody is noted as told."
+	}
+	return web.Count(n, "was told", "were told") + "."
 }
