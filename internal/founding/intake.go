@@ -1,0 +1,179 @@
+package founding
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/credential"
+	"rungbook/internal/curriculum"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/people"
+	"rungbook/internal/rulebook"
+)
+
+// Intake is an intake as a form gives it: its record without id, name and employer.
+type Intake struct {
+	Record         people.Intake
+	Name, Employer string
+}
+
+// Intake records an intake or changes it.
+func (f *Founder) Intake(ctx context.Context, actor access.Actor, of Of, in Intake, key string) (string, error) {
+	return f.write(ctx, actor, access.ChangeRecords, key, "intake", of, in, func(d *desk) error {
+		was, ok := d.ref.Intakes.On(id.Intake(d.id), d.Today())
+		if !ok && !d.fresh() {
+			return gone("intake")
+		}
+		if err := taken(d.ref, d.ref.Intakes.All(d.Today()), in.Name, func(x people.Intake) (string, id.Commitment) { return string(x.ID), x.Name }, d.id); err != nil {
+			return err
+		}
+		r := in.Record
+		var err error
+		if r.Employer, err = d.employer(in.Employer); err != nil {
+			return err
+		}
+		r.ID, r.Name = id.Intake(d.id), d.text("name", in.Name, was.Name)
+		if err := r.Check(); err != nil {
+			return err
+		}
+		return d.put(r)
+	})
+}
+
+// Newcomer is one trainee as a row of a form gives them.
+type Newcomer struct {
+	Name, Born, Number string
+	Holds              map[string]civil.Day // last valid day of what exercises require
+}
+
+// Trainees are newcomers of one intake, with what binds them all.
+type Trainees struct {
+	Intake id.Intake
+	Rows   []Newcomer
+	Needs  []id.Exercise
+	Rest   []id.Profile
+}
+
+// Trainees enrols newcomers. What they hold counts from today, the day on which
+// its paper was seen.
+func (f *Founder) Trainees(ctx context.Context, actor access.Actor, t Trainees, key string) error {
+	_, err := f.write(ctx, actor, access.ChangeRecords, key, "trainee", Of{}, t, func(d *desk) error {
+		in, ok := d.ref.Intakes.On(t.Intake, d.Today())
+		if !ok {
+			return gone("intake")
+		}
+		bad := fault.Fields{}
+		if len(t.Needs) == 0 {
+			bad.Add("needs", "No exercise is ticked. Tick what these trainees come for.")
+		}
+		if len(t.Rest) == 0 {
+			bad.Add("rest", "No limits on rest are chosen; without them nobody can be planned.")
+		}
+		number, err := d.View().LastCertificateNumber()
+		if err != nil {
+			return err
+		}
+		enrolled := 0
+		for i, row := range t.Rows {
+			if strings.TrimSpace(row.Name) == "" {
+				if row.Born != "" || row.Number != "" {
+					bad.Add(rowField("name", i), "The trainee of row %d has no name.", i+1)
+				}
+				continue
+			}
+			enrolled++
+			if err := d.enrol(in, t, i, &number, bad); err != nil {
+				return err
+			}
+		}
+		if enrolled == 0 {
+			bad.Add(rowField("name", 0), "No trainee is named. Give at least one name.")
+		}
+		return bad.Err()
+	})
+	return err
+}
+
+// rowField names a field of one row of a form.
+func rowField(name string, row int) string { return fmt.Sprintf("%s_%d", name, row) }
+
+// enrol writes one newcomer. Messages name the row's fields; where there are any
+// the whole form is refused.
+func (d *desk) enrol(in people.Intake, t Trainees, i int, number *int, bad fault.Fields) error {
+	row, own := t.Rows[i], fault.Fields{}
+	born, err := d.born(row.Born, own)
+	if err != nil {
+		return err
+	}
+	if m := own["born"]; m != "" {
+		bad.Add(rowField("born", i), "%s", m)
+		born = ""
+	} else if young(born, in.From) && !slices.ContainsFunc(t.Rest, isForYoung) {
+		bad.Add(rowField("born", i), "%s is under 18 on %s. Enrol them with the limits for people under 18, in a form of their own.", strings.TrimSpace(row.Name), in.From)
+	}
+	person := people.Person{ID: id.Person(d.ID()), Employer: in.Employer}
+	if person, _, err = d.fillPerson(person, row.Name, born, row.Number); err != nil {
+		return err
+	}
+	if _, err := d.Put("recorded", 0, person); err != nil {
+		return err
+	}
+	trainee := people.Trainee{ID: id.Trainee(d.ID()), Person: person.ID, Intake: in.ID, Needs: t.Needs, Rest: t.Rest}
+	if _, err := d.Put("enrolled", 0, trainee); err != nil {
+		return err
+	}
+	for _, name := range HoldsFor(d.ref.Exercises.All(d.Today()), t.Needs) {
+		until := row.Holds[name]
+		if until == 0 {
+			continue
+		}
+		if until < d.Today() {
+			bad.Add(rowField("hold_"+name, i), "%s ended on %s. Give the last valid day of one that is valid, or leave it empty.", strings.TrimSpace(row.Name)+"’s paper", until)
+			continue
+		}
+		*number++
+		_, err := d.Put("seen", 0, credential.Certificate{ID: id.Certificate(d.ID()), Number: *number, Person: person.ID, Kind: kindOfHold(name),
+			Holds: name, Completed: d.Today(), From: d.Today(), Until: until, State: credential.Valid})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// kindOfHold is the kind of a certificate that was given elsewhere and is taken
+// over by what exercises call it.
+func kindOfHold(name string) credential.Kind {
+	switch {
+	case strings.HasPrefix(name, "medical"):
+		return credential.Medical
+	case name == string(credential.FirstAid):
+		return credential.FirstAid
+	}
+	return credential.TakenOver
+}
+
+// young reports whether a birth date makes somebody under 18 on a day.
+func young(born string, on civil.Day) bool {
+	day, err := civil.ParseDay(born)
+	return err == nil && day.AddMonths(18*12) > on
+}
+
+func isForYoung(p id.Profile) bool { return p == rulebook.EUYoung || p == rulebook.UKYoung }
+
+// HoldsFor lists what exercises require a trainee to hold, by name, each once.
+func HoldsFor(all []curriculum.Exercise, needs []id.Exercise) []string {
+	var out []string
+	for _, e := range all {
+		if slices.Contains(needs, e.ID) {
+			out = append(out, e.Requires...)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}

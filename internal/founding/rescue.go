@@ -1,0 +1,80 @@
+package founding
+
+import (
+	"context"
+	"errors"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/rig"
+	"rungbook/internal/rulebook"
+)
+
+// RescuePlan is a new rescue plan as a form gives it.
+type RescuePlan struct {
+	Name, Text string
+	Stations   []id.Station
+	Author     id.Person
+	InForce    civil.Day
+	ReviewBy   civil.Day
+	Target     civil.Minutes
+}
+
+// RescuePlan puts the first version of a rescue plan in force. Who sends the form
+// approves it, and is never its author.
+func (f *Founder) RescuePlan(ctx context.Context, actor access.Actor, p RescuePlan, key string) (string, error) {
+	return f.write(ctx, actor, access.ApproveRescuePlan, key, "rescue-plan", Of{}, p, func(d *desk) error {
+		book, ok := rulebook.InForce(d.ref.RuleBooks.All(civil.LastDay), d.Today())
+		if !ok {
+			return fault.Field("target_minutes", "No rule book is in force to judge the plan by. Choose its profiles first.")
+		}
+		r := rig.RescuePlan{ID: id.RescuePlan(d.id), Version: 1, Name: d.text("name", p.Name, ""), Text: d.text("text", p.Text, ""),
+			Stations: p.Stations, Author: p.Author, ApprovedBy: actor.Person, InForce: p.InForce, ReviewBy: p.ReviewBy, Target: p.Target}
+		bad := fault.Fields{}
+		if r.Name == "" {
+			bad.Add("name", "The plan has no name.")
+		}
+		if r.Author == actor.Person && r.Author != "" {
+			bad.Add("author", "You can't approve your own plan. Choose who else wrote it, or have another responsible person approve it.")
+		}
+		addTo(bad, rig.CheckRescuePlan(r, nil, book, d.Today()))
+		if err := bad.Err(); err != nil {
+			return err
+		}
+		_, err := d.Put("approved", p.InForce, r)
+		return err
+	})
+}
+
+// Drill records a rescue that was drilled under a plan.
+func (f *Founder) Drill(ctx context.Context, actor access.Actor, r rig.Drill, key string) (string, error) {
+	return f.write(ctx, actor, access.RecordDrill, key, "drill", Of{}, r, func(d *desk) error {
+		if err := r.Check(d.Today()); err != nil {
+			return err
+		}
+		version := 0
+		for _, v := range d.ref.RescuePlans.Versions(r.Plan) {
+			if v.Value.Approved() && v.Value.InForce <= r.Day {
+				version = max(version, v.Value.Version)
+			}
+		}
+		if version == 0 {
+			return fault.Field("day", "No version of this plan was in force on %s. Give a day on which it was.", r.Day)
+		}
+		r.ID, r.Version = id.Drill(d.id), version
+		_, err := d.Put("drilled", r.Day, r)
+		return err
+	})
+}
+
+// addTo adds the messages of a form error to those there are.
+func addTo(bad fault.Fields, err error) {
+	var form *fault.Form
+	if errors.As(err, &form) {
+		for field, message := range form.Fields {
+			bad.Add(field, "%s", message)
+		}
+	}
+}

@@ -1,0 +1,74 @@
+package founding
+
+import (
+	"context"
+
+	"rungbook/internal/access"
+	"rungbook/internal/id"
+	"rungbook/internal/rig"
+)
+
+// Rig is a rig as a form gives it: its record without id, name, state and ground.
+type Rig struct {
+	Record rig.Rig
+	Name   string
+}
+
+// Rig records or changes a rig. A new one is in conversion: a responsible person
+// puts it in service.
+func (f *Founder) Rig(ctx context.Context, actor access.Actor, of Of, r Rig, key string) (string, error) {
+	return f.write(ctx, actor, access.ChangeYard, key, "rig", of, r, func(d *desk) error {
+		was, ok := d.ref.Rigs.On(id.Rig(d.id), d.Today())
+		if !ok && !d.fresh() {
+			return gone("rig")
+		}
+		if err := taken(d.ref, d.ref.Rigs.All(d.Today()), r.Name, func(x rig.Rig) (string, id.Commitment) { return string(x.ID), x.Name }, d.id); err != nil {
+			return err
+		}
+		next := r.Record
+		next.ID, next.Name = id.Rig(d.id), d.text("name", r.Name, was.Name)
+		next.State, next.Order, next.Drawing.Ground = was.State, was.Order, was.Drawing.Ground
+		if d.fresh() {
+			next.State, next.Order = rig.InConversion, d.ref.Rigs.Len()+1
+		}
+		if err := next.Check(); err != nil {
+			return err
+		}
+		return d.put(next)
+	})
+}
+
+// Station is a station as a form gives it: its record without id and name.
+type Station struct {
+	Record rig.Station
+	Name   string
+}
+
+// Station records or changes a station.
+func (f *Founder) Station(ctx context.Context, actor access.Actor, of Of, s Station, key string) (string, error) {
+	return f.write(ctx, actor, access.ChangeYard, key, "station", of, s, func(d *desk) error {
+		was, ok := d.ref.Stations.On(id.Station(d.id), d.Today())
+		if !ok && !d.fresh() {
+			return gone("station")
+		}
+		var beside []rig.Station
+		for _, x := range d.ref.Stations.All(d.Today()) {
+			if x.Rig == s.Record.Rig {
+				beside = append(beside, x)
+			}
+		}
+		if err := taken(d.ref, beside, s.Name, func(x rig.Station) (string, id.Commitment) { return string(x.ID), x.Name }, d.id); err != nil {
+			return err
+		}
+		next := s.Record
+		next.ID, next.Name = id.Station(d.id), d.text("name", s.Name, was.Name)
+		next.Order, next.Retired = was.Order, was.Retired
+		if d.fresh() {
+			next.Order = d.ref.Stations.Len() + 1
+		}
+		if err := next.Check(); err != nil {
+			return err
+		}
+		return d.put(next)
+	})
+}
