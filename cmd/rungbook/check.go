@@ -119,10 +119,22 @@ func readPlan(path string, p *plan.Problem) (*plan.Plan, error) {
 	return pl, nil
 }
 
+// mostBytes is the longest problem or plan that is read: some 200,000 trainees.
+// Beyond it memory would run out before anything could be said.
+const mostBytes = 64 << 20
+
 func read(path string) ([]byte, error) {
-	data, err := os.ReadFile(path)
+	f, err := os.Open(path)
 	if err != nil {
 		return nil, fault.New(fault.Unusable, "%s can't be read: %w", path, plainCause(err))
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, mostBytes+1))
+	if err != nil {
+		return nil, fault.New(fault.Unusable, "%s can't be read: %w", path, plainCause(err))
+	}
+	if len(data) > mostBytes {
+		return nil, fault.New(fault.Invalid, "%s: is longer than the %d bytes that are read: give each yard, or each half-year, a file of its own", path, mostBytes)
 	}
 	return data, nil
 }

@@ -127,6 +127,9 @@ func readJob(c *planCommand) (*job, error) {
 	if err != nil {
 		return nil, unusable(c.Problem, err)
 	}
+	if n := len(j.problem.Trainees); n > solve.MostTrainees {
+		return nil, unusable(c.Problem, fault.Field("/trainees", "lists %d trainees, at most %d can be planned at once: plan intakes that don't meet apart from each other", n, solve.MostTrainees))
+	}
 	if c.From == "" {
 		return &j, nil
 	}

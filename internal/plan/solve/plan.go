@@ -51,8 +51,12 @@ type Result struct {
 	Steps    int64
 }
 
-// Plan makes a plan. Precondition: p.Usable() is nil and its fixed sessions break
-// no rule among themselves. What it returns is to be judged by plan/check before
+// MostTrainees is how many trainees one run takes: ten times the busiest yard's
+// half-year, and what the first plan of a run still keeps pace with.
+const MostTrainees = 20_000
+
+// Plan makes a plan. Preconditions: p.Usable() is nil, its fixed sessions break no
+// rule among themselves, and it has at most MostTrainees trainees. What it returns is to be judged by plan/check before
 // anybody relies on it.
 func Plan(p *plan.Problem, o Options) Result {
 	r := newRun(p, &o)
