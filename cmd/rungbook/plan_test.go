@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -11,6 +12,7 @@ import (
 	"testing"
 
 	"rungbook/internal/plan"
+	"rungbook/internal/plan/solve"
 )
 
 const smallProblem = "../../testdata/problems/small.json"
@@ -124,6 +126,7 @@ func TestPlanRefusesWhatItCannotUse(t *testing.T) {
 		"a problem as old plan": {[]string{smallProblem, "--from", smallProblem}, "/format"},
 		// Said before the search, which would go on for longer than any test may.
 		"a folder that is none": {[]string{smallProblem, "--seconds", "9999999", "-o", "nowhere/plan.json"}, "can't be written"},
+		"an endless problem":    {[]string{"/dev/zero"}, "is longer than the 67108864 bytes"},
 		"a folder as plan":      {[]string{smallProblem, "--seconds", "9999999", "-o", "testdata"}, "it is a folder"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -132,6 +135,41 @@ func TestPlanRefusesWhatItCannotUse(t *testing.T) {
 				t.Errorf("exit code %d, said %q; want %d and %q", code, said, exitUnusable, c.said)
 			}
 		})
+	}
+}
+
+func TestPlanRefusesMoreTraineesThanOneRunTakes(t *testing.T) {
+	file, err := os.ReadFile(smallProblem)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var problem map[string]any
+	if err := json.Unmarshal(file, &problem); err != nil {
+		t.Fatal(err)
+	}
+	trainees := problem["trainees"].([]any)
+	for len(trainees) < solve.MostTrainees {
+		trainees = append(trainees, map[string]any{"id": fmt.Sprint("more", len(trainees)), "intake": "more", "needs": []string{}, "rest": []string{}})
+	}
+	path := filepath.Join(t.TempDir(), "problem.json")
+	for _, c := range []struct {
+		more int
+		said string
+	}{{0, "effort: 0"}, {1, "/trainees: lists 20001 trainees, at most 20000"}} {
+		for range c.more {
+			trainees = append(trainees, map[string]any{"id": "last", "intake": "more", "needs": []string{}, "rest": []string{}})
+		}
+		problem["trainees"] = trainees
+		many, err := json.Marshal(problem)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, many, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if _, _, said := planned(t, path, "--effort", "0"); !strings.Contains(said, c.said) {
+			t.Errorf("%d trainees: said %q, want %q", len(trainees), said, c.said)
+		}
 	}
 }
 
