@@ -119,10 +119,10 @@ func partsOf(who string, list []plan.Session) (out []Part) {
 	return out
 }
 
-// Told notes that a person was told of what an accepted draft changes for them.
-// Errors: fault.NotFound for a person whom it does not concern, fault.Conflict
-// for a draft that is not accepted.
-func (d *Desk) Told(ctx context.Context, actor access.Actor, of id.Draft, person id.Person) error {
+// Told notes that people were told of what an accepted draft changes for them: all
+// of them, or nobody. Errors: fault.NotFound for a person whom it does not concern,
+// fault.Conflict for a draft that is not accepted.
+func (d *Desk) Told(ctx context.Context, actor access.Actor, of id.Draft, people ...id.Person) error {
 	if _, err := access.Require(actor, access.TellPeople); err != nil {
 		return err
 	}
@@ -139,13 +139,22 @@ func (d *Desk) Told(ctx context.Context, actor access.Actor, of id.Draft, person
 			return err
 		}
 		list, err := p.concerned(v)
-		if err == nil && !slices.ContainsFunc(list, func(c Concerned) bool { return c.Person == person }) {
-			err = fault.New(fault.NotFound, "This draft changes nothing for that person.")
+		if err != nil {
+			return err
 		}
-		return err
+		for _, person := range people {
+			if !slices.ContainsFunc(list, func(c Concerned) bool { return c.Person == person }) {
+				return fault.New(fault.NotFound, "This draft changes nothing for one of the people ticked. Nobody was noted; tick again.")
+			}
+		}
+		return nil
 	})
 	if err != nil {
 		return err
 	}
-	return d.store.Tell(ctx, of, store.Told{Person: person, At: d.now(), By: actor.Person})
+	told := make([]store.Told, len(people))
+	for i, person := range people {
+		told[i] = store.Told{Person: person, At: d.now(), By: actor.Person}
+	}
+	return d.store.Tell(ctx, of, told)
 }

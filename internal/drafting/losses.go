@@ -232,26 +232,43 @@ func (l Loss) write(tx *store.Tx) error {
 	return err
 }
 
-// EndLoss ends a loss that stands: a station opens now, an absence that has begun
-// ends now, and one still to come is taken back. Errors: fault.NotFound,
-// fault.Conflict for one that is over.
-func (d *Desk) EndLoss(ctx context.Context, actor access.Actor, kind LossKind, of string, key string) error {
+// EndLoss ends losses of one kind that stand, all or none: a station opens now, an
+// absence that has begun ends now, and one still to come is taken back. One that is
+// over is passed over beside others. Errors: fault.NotFound, fault.Conflict where
+// all are over.
+func (d *Desk) EndLoss(ctx context.Context, actor access.Actor, kind LossKind, list []string, key string) error {
 	role, err := access.Require(actor, access.RecordLoss)
 	if err != nil {
 		return err
 	}
-	_, err = d.store.Write(ctx, store.Command{Key: key, Content: []any{"end-loss", kind, of}, Actor: actor, Role: role}, func(tx *store.Tx) (store.Outcome, error) {
-		switch kind {
-		case StationShut:
-			return "", openStation(tx, id.Shut(of))
-		case PersonAway:
-			return "", comeBack(tx, id.Away(of))
-		case NoHeight:
-			return "", backToHeight(tx, id.NoHeight(of))
+	_, err = d.store.Write(ctx, store.Command{Key: key, Content: []any{"end-loss", kind, list}, Actor: actor, Role: role}, func(tx *store.Tx) (store.Outcome, error) {
+		over := 0
+		for _, of := range list {
+			switch err := endOne(tx, kind, of); {
+			case fault.Of(err) == fault.Conflict:
+				over++
+			case err != nil:
+				return "", err
+			}
 		}
-		return "", fault.New(fault.NotFound, "There is no such loss.")
+		if over == len(list) {
+			return "", fault.New(fault.Conflict, "It is over already.")
+		}
+		return "", nil
 	})
 	return err
+}
+
+func endOne(tx *store.Tx, kind LossKind, of string) error {
+	switch kind {
+	case StationShut:
+		return openStation(tx, id.Shut(of))
+	case PersonAway:
+		return comeBack(tx, id.Away(of))
+	case NoHeight:
+		return backToHeight(tx, id.NoHeight(of))
+	}
+	return fault.New(fault.NotFound, "There is no such loss.")
 }
 
 func isOver() error { return fault.New(fault.Conflict, "It is over already.") }

@@ -56,7 +56,7 @@ func TestEachKindOfLossStandsUntilItIsEnded(t *testing.T) {
 		if l.Kind == drafting.WeatherDays && (got.Kind != drafting.StationShut || got.Reason != rig.ShutWeather || got.Start != zone.StartOfDay(monday+1) || got.End != zone.StartOfDay(monday+2)) {
 			t.Errorf("%s: %+v", name, got)
 		}
-		if err := o.EndLoss(context.Background(), o.admin, got.Kind, got.ID, o.key()); err != nil {
+		if err := o.EndLoss(context.Background(), o.admin, got.Kind, []string{got.ID}, o.key()); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 		o.now.Add(1)
@@ -70,11 +70,17 @@ func TestEachKindOfLossStandsUntilItIsEnded(t *testing.T) {
 		case len(left) > 0:
 			t.Errorf("%s: still %+v", name, left)
 		default:
-			o.kind(o.EndLoss(context.Background(), o.admin, got.Kind, got.ID, o.key()), fault.Conflict)
+			o.kind(o.EndLoss(context.Background(), o.admin, got.Kind, []string{got.ID}, o.key()), fault.Conflict)
 		}
 	}
-	o.kind(o.EndLoss(context.Background(), o.admin, drafting.NoHeight, "nothing", o.key()), fault.NotFound)
-	o.kind(o.EndLoss(context.Background(), o.admin, "luck", "nothing", o.key()), fault.NotFound)
+	o.lose(drafting.Loss{Kind: drafting.PersonAway, Person: person, Start: zone.StartOfDay(monday + 7), End: zone.StartOfDay(monday + 8)})
+	away := o.losses(before)[0].ID
+	o.kind(o.EndLoss(context.Background(), o.admin, drafting.PersonAway, []string{away, "nothing"}, o.key()), fault.NotFound)
+	if len(o.losses(before)) != 1 {
+		t.Error("of two losses one was ended though the other is none")
+	}
+	o.kind(o.EndLoss(context.Background(), o.admin, drafting.NoHeight, []string{"nothing"}, o.key()), fault.NotFound)
+	o.kind(o.EndLoss(context.Background(), o.admin, "luck", []string{"nothing"}, o.key()), fault.NotFound)
 }
 
 func TestALossThatCanNotBeRecordedNamesItsField(t *testing.T) {

@@ -228,7 +228,10 @@ func TestPeopleConcernedAreListedAndToldOnce(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	o.kind(o.Told(context.Background(), o.admin, of, "nobody"), fault.NotFound)
+	if len(d.Concerned) < 2 {
+		t.Fatalf("%d concerned, want two or more", len(d.Concerned))
+	}
+	o.kind(o.Told(context.Background(), o.admin, of, d.Concerned[1].Person, "nobody"), fault.NotFound)
 	told := 0
 	for _, c := range o.draft(of).Concerned {
 		if c.Told != nil {

@@ -341,7 +341,7 @@ func TestOnlyAnAdministratorPlans(t *testing.T) {
 			"losses":  func() error { _, err := o.Losses(ctx, who); return err },
 			"lossy":   func() error { _, err := o.LossChoices(ctx, who); return err },
 			"lose":    func() error { return o.Lose(ctx, who, drafting.Loss{}, o.key()) },
-			"end":     func() error { return o.EndLoss(ctx, who, drafting.StationShut, "x", o.key()) },
+			"end":     func() error { return o.EndLoss(ctx, who, drafting.StationShut, []string{"x"}, o.key()) },
 			"hit":     func() error { _, err := o.Hit(ctx, who, monday, monday); return err },
 			"mend":    func() error { _, err := o.Mend(ctx, who, monday, monday, 1, o.key()); return err },
 		} {

@@ -193,10 +193,8 @@ func toldDraft(v *visit) error {
 	if len(people) == 0 {
 		return fault.New(fault.Invalid, "Nobody is ticked. Tick who was told, then save.")
 	}
-	for _, p := range people {
-		if err := v.Drafts.Told(v.r.Context(), v.actor, d, p); err != nil {
-			return err
-		}
+	if err := v.Drafts.Told(v.r.Context(), v.actor, d, people...); err != nil {
+		return err
 	}
 	return v.goTo("/drafts/"+string(d)+"#people", capital(web.Count(len(people), "person", "people"))+" noted as told.")
 }

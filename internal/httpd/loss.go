@@ -256,15 +256,9 @@ func endLoss(v *visit) error {
 	if err != nil {
 		return err
 	}
-	kind, key := drafting.LossKind(f.Get("kind")), v.key()
-	for i, of := range append([]string{v.param("loss")}, f["also"]...) {
-		err := v.Drafts.EndLoss(v.r.Context(), v.actor, kind, of, key+strings.Repeat("+", i))
-		if i > 0 && fault.Of(err) == fault.Conflict {
-			continue // somebody ended that one before
-		}
-		if err != nil {
-			return err
-		}
+	list := append([]string{v.param("loss")}, f["also"]...)
+	if err := v.Drafts.EndLoss(v.r.Context(), v.actor, drafting.LossKind(f.Get("kind")), list, v.key()); err != nil {
+		return err
 	}
 	return v.goTo("/mend", "Ended. What it hit stands as it was; look at what is still hit.")
 }

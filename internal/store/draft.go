@@ -202,12 +202,18 @@ func (s *Store) operate(ctx context.Context, fn func(context.Context, *conn) err
 	return s.usable(err)
 }
 
-// Tell notes that a person was told of what a draft changes for them; the first
-// time counts.
-func (s *Store) Tell(ctx context.Context, draft id.Draft, t Told) error {
+// Tell notes, all or nothing, who was told of what a draft changes for them; for
+// each the first time counts.
+func (s *Store) Tell(ctx context.Context, draft id.Draft, told []Told) error {
 	return s.operate(ctx, func(ctx context.Context, c *conn) error {
-		return c.exec(ctx, `INSERT INTO told (draft, person, told_at, told_by) VALUES (?1, ?2, ?3, ?4) ON CONFLICT (draft, person) DO NOTHING`,
-			string(draft), string(t.Person), int64(t.At), string(t.By))
+		for _, t := range told {
+			err := c.exec(ctx, `INSERT INTO told (draft, person, told_at, told_by) VALUES (?1, ?2, ?3, ?4) ON CONFLICT (draft, person) DO NOTHING`,
+				string(draft), string(t.Person), int64(t.At), string(t.By))
+			if err != nil {
+				return err
+			}
+		}
+		return nil
 	})
 }
 

@@ -117,7 +117,7 @@ func TestWhoWasToldFirstStays(t *testing.T) {
 	}
 	first := Told{Person: "person", At: nine, By: "other"}
 	for _, told := range []Told{first, {Person: "person", At: nine.Add(5), By: "third"}} {
-		if err := b.Tell(context.Background(), made, told); err != nil {
+		if err := b.Tell(context.Background(), made, []Told{told}); err != nil {
 			t.Fatal(err)
 		}
 	}
