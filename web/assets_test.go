@@ -62,8 +62,8 @@ func TestStyleSheetDeclaresItsLayersFirst(t *testing.T) {
 }
 
 func TestScriptStaysSmall(t *testing.T) {
-	if n := strings.Count(string(file("enhance.js")), "\n"); n > 150 {
-		t.Errorf("enhance.js has %d lines; beyond 150 a library is cheaper", n)
+	if n := strings.Count(string(file("enhance.js")), "\n"); n > 170 {
+		t.Errorf("enhance.js has %d lines; beyond 170 a library is cheaper", n)
 	}
 }
 

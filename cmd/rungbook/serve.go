@@ -15,6 +15,7 @@ import (
 	"rungbook/internal/coverage"
 	"rungbook/internal/drafting"
 	"rungbook/internal/fault"
+	"rungbook/internal/founding"
 	"rungbook/internal/httpd"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
@@ -152,6 +153,6 @@ func answer(ctx context.Context, listener net.Listener, j httpd.Journeys, log *s
 func journeys(st *store.Store, drafts *drafting.Desk) httpd.Journeys {
 	return httpd.Journeys{
 		Door: signin.New(st), Desk: booking.New(st), Yard: yardday.New(st), Coverage: coverage.New(st),
-		Records: records.New(st), Keeper: keeping.New(st), Drafts: drafts, SignIns: st.SignIns(),
+		Records: records.New(st), Keeper: keeping.New(st), Drafts: drafts, Founder: founding.New(st), SignIns: st.SignIns(),
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/people"
+	"rungbook/internal/store"
 	"rungbook/internal/verdict"
 )
 
@@ -222,4 +223,30 @@ func (f *Founder) EndAppointment(ctx context.Context, actor access.Actor, of Of,
 		return err
 	})
 	return err
+}
+
+// PersonTexts returns a person's texts and employer as a form shows them; what
+// was erased is empty.
+func (f *Founder) PersonTexts(ctx context.Context, actor access.Actor, of id.Person) (out Person, err error) {
+	if _, err := access.Require(actor, access.ChangeRecords); err != nil {
+		return out, err
+	}
+	err = f.store.Read(ctx, func(v *store.View) error {
+		row, err := v.Person(of)
+		if err != nil {
+			return err
+		}
+		texts, err := v.Texts(row.Value.Name, row.Value.Born, row.Value.Number)
+		if err != nil {
+			return err
+		}
+		ref, err := v.Reference()
+		if err != nil {
+			return err
+		}
+		e, _ := ref.Employers.On(row.Value.Employer, v.Today())
+		out = Person{Name: texts[row.Value.Name], Born: texts[row.Value.Born], Number: texts[row.Value.Number], Employer: ref.Text(e.Name)}
+		return nil
+	})
+	return out, err
 }

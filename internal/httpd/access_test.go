@@ -51,6 +51,13 @@ func (s *site) places() map[string]string {
 		"{draft}": string(s.found()), "{loss}": string(ref.Shuts.Keys()[0]),
 	}
 	out["{other}"] = out["{draft}"]
+	for name, of := range map[string]string{
+		"{yard}": string(ref.Yard.Keys()[0]), "{zone}": string(ref.Zones.Keys()[0]), "{circuit}": string(ref.Circuits.Keys()[0]), "{kit}": string(ref.Kits.Keys()[0]),
+		"{exercise}": string(ref.Exercises.All(monday)[0].ID), "{programme}": string(ref.Programmes.Keys()[0]), "{outcome}": string(ref.Outcomes.Keys()[0]),
+		"{employer}": string(ref.Employers.Keys()[0]), "{appointment}": string(ref.Appointments.Keys()[0]),
+	} {
+		out[name] = of
+	}
 	err := s.store.Read(context.Background(), func(v *store.View) error {
 		certificates, _, err := v.Certificates(store.CertificateFilter{})
 		if err != nil {

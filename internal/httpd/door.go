@@ -157,5 +157,5 @@ func firstAdministrator(v *visit) error {
 		return err
 	}
 	v.sessions.Put(v.r.Context(), accountKey, string(account))
-	return v.goTo("/", "You are the first administrator.")
+	return v.goTo("/set-up", "You are the first administrator.")
 }

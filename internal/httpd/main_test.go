@@ -23,6 +23,7 @@ import (
 	"rungbook/internal/coverage"
 	"rungbook/internal/demo"
 	"rungbook/internal/drafting"
+	"rungbook/internal/founding"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
 	"rungbook/internal/signin"
@@ -105,7 +106,7 @@ func serve(t testing.TB, dir string) *site {
 	})
 	drafts := drafting.New(s, drafting.Options{Version: "test"})
 	j := Journeys{Door: signin.New(s), Desk: booking.New(s), Yard: yardday.New(s), Coverage: coverage.New(s),
-		Records: records.New(s), Keeper: keeping.New(s), Drafts: drafts, SignIns: s.SignIns()}
+		Records: records.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), SignIns: s.SignIns()}
 	return &site{TB: t, handler: New(j, slog.New(slog.DiscardHandler)), store: s, drafts: drafts}
 }
 

@@ -68,7 +68,7 @@ func (v *visit) rigSheet(status int, rid id.Rig, s sent) error {
 	if r.Out != nil {
 		p.Level, p.Causes = verdict.Stops, v.stopCauses(r.Why)
 	}
-	p.Facts = []ui.Fact{fact("State", rigState(r.Rig.State)), fact("People at once", people(r.Rig.PeopleMax))}
+	p.Facts = []ui.Fact{fact("State", rigState(r.Rig.State)), fact("People at once", headCount(r.Rig.PeopleMax))}
 	t, err := v.Yard.Today(v.r.Context(), v.actor)
 	if err != nil {
 		return err
@@ -100,7 +100,7 @@ func rigLine(r rig.Rig, name string) string {
 	return kind + web.Metres(r.Drawing.Height) + " m high, " + rigState(r.State)
 }
 
-func people(n int) string {
+func headCount(n int) string {
 	if n == 0 {
 		return "not stated"
 	}

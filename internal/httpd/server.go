@@ -13,6 +13,7 @@ import (
 	"rungbook/internal/booking"
 	"rungbook/internal/coverage"
 	"rungbook/internal/drafting"
+	"rungbook/internal/founding"
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
@@ -30,6 +31,7 @@ type Journeys struct {
 	Records  *records.Desk
 	Keeper   *keeping.Keeper
 	Drafts   *drafting.Desk
+	Founder  *founding.Founder
 	SignIns  scs.Store
 }
 

@@ -20,7 +20,7 @@ import (
 
 func yardPage(v *visit) error {
 	if _, ok := v.ref.YardOn(v.today); !ok {
-		return v.show(http.StatusOK, page.NoYardPage(page.NoYard{Shell: v.page("Yard", "yard")}))
+		return v.show(http.StatusOK, page.NoYardPage(page.NoYard{Shell: v.page("Yard", "yard"), SetUp: v.mayOpen("set-up")}))
 	}
 	t, err := v.Yard.Today(v.r.Context(), v.actor)
 	if err != nil {

@@ -12,7 +12,10 @@ import templruntime "github.com/a-h/templ/runtime"
 import "rungbook/web/ui"
 
 // NoYard stands in place of the yard's page until a yard is recorded.
-type NoYard struct{ Shell ui.Shell }
+type NoYard struct {
+	Shell ui.Shell
+	SetUp bool // the reader may set it up
+}
 
 func NoYardPage(p NoYard) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
@@ -47,7 +50,7 @@ func NoYardPage(p NoYard) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = ui.Empty("The yard will be drawn here to scale, from the measures of its rigs, with what runs on each station now. Nothing can be booked until a yard, its rigs and a confirmed rule book are on record. An invented yard to look at starts with: rungbook demo", ui.Link{}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = ui.Empty("The yard will be drawn here to scale, from the measures of its rigs, with what runs on each station now. Nothing can be booked until a yard, its rigs and a confirmed rule book are on record. An invented yard to look at starts with: rungbook demo", p.step()).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -59,6 +62,14 @@ func NoYardPage(p NoYard) templ.Component {
 		}
 		return nil
 	})
+}
+
+// step is the way on, for those who may take it.
+func (p NoYard) step() ui.Link {
+	if !p.SetUp {
+		return ui.Link{}
+	}
+	return ui.Link{Text: "Set the yard up", Href: "/set-up"}
 }
 
 var _ = templruntime.GeneratedTemplate

@@ -4,6 +4,7 @@
 // 3 "/" goes to the search field                          input[data-search]
 // 4 arrow keys on a board, one tab stop                   table[data-board]
 // 5 a region follows what the server tells                [data-follow="address"]
+// 6 a drawing follows what is typed                       form[data-draws="region-id"]
 (() => {
   "use strict";
 
@@ -143,6 +144,21 @@
     const source = new EventSource(region.dataset.follow);
     source.addEventListener("look", (e) => { region.innerHTML = e.data; source.onerror = () => source.readyState === 2 && location.reload(); });
     source.addEventListener("end", () => { source.close(); location.reload(); });
+  }
+
+  // 6. The form's second button says where to ask; the last answer wins.
+  for (const form of document.querySelectorAll("form[data-draws]")) {
+    let wait, turn = 0;
+    form.addEventListener("input", () => {
+      clearTimeout(wait);
+      wait = setTimeout(async () => {
+        const button = form.querySelector('[formmethod="get"]'), mine = ++turn;
+        const answer = await fetch(`${button.formAction}?${new URLSearchParams(new FormData(form, button))}`).catch(() => ({}));
+        const page = new DOMParser().parseFromString(answer.ok ? await answer.text() : "", "text/html");
+        const fresh = page.getElementById(form.dataset.draws);
+        if (fresh && mine === turn) document.getElementById(form.dataset.draws).replaceWith(fresh);
+      }, 350);
+    });
   }
 
   boards(document);

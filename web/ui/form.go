@@ -62,7 +62,13 @@ type Form struct {
 	Grave  bool   // the button takes something away
 	Swap   string // id of the region to swap, "" for none
 	Label  string // names the form for those who hear it, where a page has several; ""
+	Also   Also   // a second button; zero for none
+	Draws  string // id of the region that follows what is typed, through Also; "" for none
 }
+
+// Also is a second button that shows the page anew with what is typed and saves
+// nothing.
+type Also struct{ Text, Action string }
 
 func (f Field) id() string {
 	if f.ID != "" {

@@ -51,6 +51,7 @@ func Sections() []Section {
 		{ID: "certificates", Label: "Certificates", Href: "/certificates"},
 		{ID: "rule-book", Label: "Rule book", Href: "/rule-book"},
 		{ID: "attention", Label: "Needs attention", Href: "/attention"},
+		{ID: "set-up", Label: "Set up", Href: "/set-up"},
 		{ID: "path", Label: "My path", Href: "/path"},
 	}
 }

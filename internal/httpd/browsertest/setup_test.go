@@ -1,0 +1,271 @@
+//go:build browser
+
+package browsertest
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+)
+
+// A head is a head of centre who sets a yard up, form by form.
+type head struct {
+	*Page
+	sends int // forms sent
+}
+
+// mostSends is how many forms a yard of two rigs, four stations, six exercises,
+// three people and four trainees may take, to its first booking.
+const mostSends = 60
+
+// send presses the button of a filled form, which must be taken.
+func (h *head) send(button string) {
+	h.t.Helper()
+	h.Click("button", button)
+	h.sends++
+	if h.Status() >= 400 {
+		h.t.Fatalf("%s: the form was refused with status %d; the page says:\n%s", h.describe(), h.Status(), short(h.Text()))
+	}
+}
+
+// fill fills fields by their labels, in pairs of label and value.
+func (h *head) fill(pairs ...string) {
+	h.t.Helper()
+	for i := 0; i < len(pairs); i += 2 {
+		h.Fill(pairs[i], pairs[i+1])
+	}
+}
+
+// TestAYardIsSetUpFromNothingToItsFirstBooking walks from an empty folder to a
+// booked session, by forms alone.
+func TestAYardIsSetUpFromNothingToItsFirstBooking(t *testing.T) {
+	t.Parallel()
+	for _, look := range []Look{Desktop, PhoneNoScript} {
+		t.Run(look.Name, func(t *testing.T) {
+			t.Parallel()
+			program := Start(t, "serve", "--data", t.TempDir(), "--listen", "127.0.0.1:0")
+			code := program.Await(t, `give this code once:\s+(\S+)`)[1]
+			h := &head{Page: program.Open(t, look)}
+			h.firstAdministrator(code)
+			h.setUpPlace()
+			h.setUpPeople()
+			h.setUpRules()
+			h.setUpMeans()
+			h.setUpRigs()
+			h.setUpTaught()
+			h.setUpRescue()
+			h.setUpQualifications()
+			h.setUpIntake()
+			h.bookTheFirst()
+			t.Logf("%d forms were sent", h.sends)
+			if h.sends > mostSends {
+				t.Errorf("%d forms were sent; at most %d", h.sends, mostSends)
+			}
+		})
+	}
+}
+
+func (h *head) firstAdministrator(code string) {
+	h.t.Helper()
+	h.Go("/")
+	const password = "a long sentence to remember"
+	h.fill("One-time code", code, "Your name", "Maeve Corrigan", "E-mail", "maeve@ballyfenor.example", "Password", password, "Password, once more", password)
+	h.send("Set up the first administrator")
+	h.WantPath("/set-up")
+	h.WantText("No session can be booked yet", "The yard: its name, place, time zone and hours", "A rule book: choose its profiles")
+	h.WantSound()
+}
+
+func (h *head) setUpPlace() {
+	h.t.Helper()
+	h.Go("/set-up/yard/new")
+	h.fill("Name of the yard", "Ballyfenor", "Time zone", "Europe/Nowhere", "Latitude", "54.2", "Longitude", "-9.1")
+	h.Choose("Add the public holidays of", "Ireland")
+	h.Click("button", "List the public holidays")
+	if got := h.Value("Closed days"); !strings.Contains(got, "Christmas") {
+		h.t.Errorf("the closed days are %q", got)
+	}
+	h.Fill("Closed days", "")
+	h.Click("button", "Record this yard")
+	h.sends++
+	h.WantStatus(422)
+	h.WantFieldError("Time zone", "is not a time zone")
+	if got := h.Value("Latitude"); got != "54.2" {
+		h.t.Errorf("the latitude is now %q", got)
+	}
+	h.WantSound()
+	h.Fill("Time zone", "Europe/Dublin")
+	h.send("Record this yard")
+	h.WantText("Ballyfenor")
+}
+
+func (h *head) setUpRules() {
+	h.t.Helper()
+	// The rule book was written before the people, whose limits on rest it holds.
+	h.Go("/set-up/appointments")
+	for _, field := range []string{"Height and rescue", "Energy", "Lifting", "Curriculum"} {
+		h.Choose(field, "Maeve Corrigan")
+	}
+	h.send("Appoint")
+	h.Go("/rule-book")
+	for _, field := range []string{"height and rescue", "energy", "lifting", "curriculum", "planning"} {
+		h.send("Confirm " + field)
+	}
+	h.WantText("Confirmed for all fields")
+}
+
+func (h *head) setUpPeople() {
+	h.t.Helper()
+	h.Go("/set-up/rule-book")
+	h.Check("European Union, adults")
+	h.send("Write the rule book")
+	h.Go("/set-up/people")
+	h.Click("link", "Maeve Corrigan")
+	h.send("Save the change")
+	for _, name := range []string{"Ruadhan Tolan", "Sile Heneghan"} {
+		h.Go("/set-up/people/new")
+		h.Fill("Name", name)
+		h.send("Record this person")
+	}
+}
+
+func (h *head) setUpMeans() {
+	h.t.Helper()
+	h.Go("/set-up/zones/new")
+	h.Fill("Name", "West drop zone")
+	h.send("Record this zone")
+	h.Go("/set-up/kits/new")
+	h.fill("Name", "Rescue kit", "Last valid day", ahead(300))
+	h.send("Record this kit")
+}
+
+func (h *head) setUpRigs() {
+	h.t.Helper()
+	h.Go("/set-up/rigs/new")
+	h.fill("Name", "Tower platform", "People at once", "24", "Height of its top", "18.6", "Width", "4.2", "Heights of the decks", "4.6 10.4 18.6")
+	h.Check("Structure")
+	h.send("Record this rig")
+	h.Go("/set-up/rigs/new")
+	h.Choose("What it was made into", "Classroom")
+	h.fill("Name", "Teaching hall", "People at once", "30", "Height of its top", "4.2", "Width", "14")
+	h.send("Record this rig")
+	for _, deck := range []struct{ name, height string }{{"Lower deck", "4.6"}, {"Upper deck", "10.4"}} {
+		h.Go("/set-up/stations/new")
+		h.Choose("Rig", "Tower platform")
+		h.fill("Name", deck.name, "Rescuers", "2", "Of them standing by, doing nothing else", "1", "Height over ground", deck.height)
+		h.Check("Work at height")
+		h.Check("West drop zone")
+		h.Choose("Rescue kit", "Rescue kit")
+		h.send("Record this station")
+	}
+	for _, room := range []string{"Room 1", "Room 2"} {
+		h.Go("/set-up/stations/new")
+		h.Choose("Rig", "Teaching hall")
+		h.fill("Name", room, "Places for trainees", "12", "First aiders at least", "0")
+		h.send("Record this station")
+	}
+	h.Go("/set-up/inspections")
+	h.Fill("Structure", ahead(-30))
+	h.send("Record as passed")
+	for _, rig := range []string{"Tower platform", "Teaching hall"} {
+		h.Go("/")
+		h.Click("link", rig)
+		h.Unfold("Put in or out of service")
+		h.Choose("State", "In service")
+		h.send("Set the state")
+	}
+}
+
+func (h *head) setUpTaught() {
+	h.t.Helper()
+	for _, e := range []struct {
+		name, setting, minutes string
+		stations               []string
+		after                  string
+		outcomes               string
+	}{
+		{"Height theory", "Theory", "120", []string{"Room 1", "Room 2"}, "", "Works out the free height below"},
+		{"Harness basics", "Practice", "120", []string{"Lower deck"}, "Height theory", "Fits a harness\nPicks an anchor"},
+		{"Ladder and line", "Practice", "120", []string{"Lower deck", "Upper deck"}, "Harness basics", "Climbs with the runner"},
+		{"Rescue from the deck", "Practice", "150", []string{"Upper deck"}, "Harness basics", "Lowers a casualty"},
+		{"Carrying", "Practice", "90", []string{"Room 1"}, "", "Lifts without twisting"},
+		{"Review", "Theory", "60", []string{"Room 1", "Room 2"}, "Height theory", "Answers the written test"},
+	} {
+		h.Go("/set-up/exercises/new")
+		h.Choose("Setting", e.setting)
+		h.fill("Name", e.name, "Length, pauses included", e.minutes, "Outcomes", e.outcomes)
+		for _, s := range e.stations {
+			h.Check(s)
+		}
+		if e.after != "" {
+			h.Unfold("What comes first")
+			h.Within("group", "Comes after").Check(e.after)
+		}
+		h.send("Record this exercise")
+	}
+	h.Go("/set-up/programmes/new")
+	h.Fill("Name", "Work at height")
+	h.send("Record this programme")
+}
+
+func (h *head) setUpRescue() {
+	h.t.Helper()
+	h.Go("/set-up/rescue-plans")
+	h.fill("Name", "Rescue from the tower", "The plan", "Raise the alarm on channel 4. The lead takes the deck; the second the anchor. Lower to the west apron.", "Reach a casualty within", "6")
+	h.Choose("Written by", "Ruadhan Tolan")
+	h.send("Approve and put in force")
+	h.Choose("Rescue plan", "Rescue from the tower")
+	h.Fill("To a safe place in", "9")
+	h.Check("Accepted")
+	h.send("Record the drill")
+}
+
+func (h *head) setUpQualifications() {
+	h.t.Helper()
+	for _, name := range []string{"Maeve Corrigan", "Ruadhan Tolan", "Sile Heneghan"} {
+		h.Go("/set-up/people")
+		h.Click("link", name)
+		h.Click("link", "What they may teach and do")
+		for _, e := range []string{"Height theory", "Harness basics", "Ladder and line", "Rescue from the deck", "Carrying", "Review"} {
+			h.Check(e)
+		}
+		for _, paper := range []string{"Teaching", "Rescue", "First aid"} {
+			h.fill(paper+" from", ahead(-60), "Last valid day of "+strings.ToLower(paper), ahead(400))
+		}
+		h.send("Record these papers")
+	}
+}
+
+func (h *head) setUpIntake() {
+	h.t.Helper()
+	h.Go("/set-up/intakes/new")
+	h.fill("Name", "Winter group", "Employer", "Fenwold Turbines", "First day", ahead(7), "Last day", ahead(40))
+	h.send("Record this intake")
+	for i, name := range []string{"Caoimhe Lally", "Dara Munnelly", "Eoin Barrett", "Fidelma Ruane"} {
+		h.Fill(fmt.Sprintf("Name of trainee %d", i+1), name)
+	}
+	h.send("Enrol these trainees")
+}
+
+func (h *head) bookTheFirst() {
+	h.t.Helper()
+	h.Go("/set-up")
+	h.WantText("Nothing is missing", "A first session can be booked")
+	h.WantSound()
+	h.Click("link", "Book ")
+	h.Click("button", "Find free times")
+	list := offers(h.Page)
+	if len(list) == 0 {
+		h.t.Fatalf("%s: nothing is offered; the page says:\n%s", h.describe(), short(h.Text()))
+	}
+	h.send(list[0].button)
+	h.WantText("booked")
+	h.Go("/set-up")
+	h.WantText("Sessions are booked")
+}
+
+// ahead is a day so many days from today.
+func ahead(days int) string {
+	return time.Now().UTC().Add(time.Duration(days) * 24 * time.Hour).Format("2006-01-02")
+}
