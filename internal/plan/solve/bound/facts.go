@@ -54,7 +54,7 @@ func (e *exercise) hold() civil.Minutes { return e.Setup + e.Minutes + e.Strike 
 type place struct {
 	exercise, station int
 	crews             []crew
-	starts            [][]civil.Instant // by day, in order: where station, light and some teacher allow it
+	starts            [][]civil.Instant // by day, in order: where station, light and the free staff allow it
 }
 
 // mostWork is the size of a problem beyond which no bound is worked out: days
@@ -180,7 +180,7 @@ func (f *facts) layPlaces() {
 				continue
 			}
 			for d := range f.days {
-				at.starts[d] = f.startsAt(e, &p.Stations[s], d, light)
+				at.starts[d] = f.startsAt(e, &p.Stations[s], at.crews[0], d, light)
 			}
 			e.places = append(e.places, len(f.places))
 			f.places = append(f.places, at)
@@ -190,8 +190,8 @@ func (f *facts) layPlaces() {
 }
 
 // startsAt lists the starts of a day at which the station is open for the
-// exercise and somebody who teaches it is free.
-func (f *facts) startsAt(e *exercise, s *plan.Station, d int, light map[civil.Day]civil.Period) (out []civil.Instant) {
+// exercise and people enough for its least crew are free.
+func (f *facts) startsAt(e *exercise, s *plan.Station, least crew, d int, light map[civil.Day]civil.Period) (out []civil.Instant) {
 	day := &f.days[d]
 	lit, isLit := light[f.p.From+civil.Day(d)]
 	if len(day.starts) == 0 || (s.NeedsDaylight && !isLit) {
@@ -203,7 +203,7 @@ func (f *facts) startsAt(e *exercise, s *plan.Station, d int, light map[civil.Da
 			continue
 		}
 		hold := e.Hold(session)
-		if slices.ContainsFunc(s.Shut, hold.Overlaps) || !f.someTeacher(e, d, hold) {
+		if slices.ContainsFunc(s.Shut, hold.Overlaps) || !f.manned(e, least, d, hold) {
 			continue
 		}
 		out = append(out, at.at)
@@ -211,17 +211,25 @@ func (f *facts) startsAt(e *exercise, s *plan.Station, d int, light map[civil.Da
 	return out
 }
 
-// someTeacher reports whether one person at least could teach during hold.
-func (f *facts) someTeacher(e *exercise, d int, hold civil.Period) bool {
+// manned reports whether enough people for a crew are free during hold: those who
+// teach the exercise on that day, and those who may stand in it in whatever part.
+// Times of two roles of one body count for each of them, which is never too few.
+func (f *facts) manned(e *exercise, least crew, d int, hold civil.Period) bool {
 	at := f.p.From + civil.Day(d)
+	teachers, staff := 0, 0
 	for i := range f.people {
-		if !e.teacher[i] || !free(f.people[i].Available, f.people[i].Duties, hold) {
+		v := &f.people[i]
+		if !e.aids[i] || !free(v.Available, v.Duties, hold) {
 			continue
 		}
-		for _, t := range f.people[i].Teaches {
-			if t.Exercise == e.ID && t.Holds(at) {
-				return true
-			}
+		switch {
+		case slices.ContainsFunc(v.Teaches, func(t plan.Teaches) bool { return t.Exercise == e.ID && t.Holds(at) }):
+			teachers, staff = teachers+1, staff+1
+		case slices.ContainsFunc(v.Rescuer, func(r plan.Validity) bool { return r.Holds(at) }):
+			staff++
+		}
+		if teachers >= least.teachers && staff >= least.staff {
+			return true
 		}
 	}
 	return false
