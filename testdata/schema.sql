@@ -13,11 +13,17 @@ CREATE TABLE acceptance (
 
 CREATE INDEX acceptance_session ON acceptance (session, until_entry);
 
+CREATE TABLE account_link (
+    account TEXT    PRIMARY KEY REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    sha256  BLOB    NOT NULL UNIQUE CHECK (length(sha256) = 32),
+    ends    INTEGER NOT NULL
+) STRICT, WITHOUT ROWID;
+
 CREATE TABLE account_secret (
     account       TEXT PRIMARY KEY REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
     email         TEXT NOT NULL UNIQUE CHECK (email <> '' AND email = lower(email)),
     password_hash TEXT NOT NULL
-) STRICT, WITHOUT ROWID;
+, round INTEGER NOT NULL DEFAULT 0, last_sign_in INTEGER NOT NULL DEFAULT 0) STRICT, WITHOUT ROWID;
 
 CREATE TABLE attendance (
     id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
@@ -361,6 +367,20 @@ BEGIN SELECT raise(ABORT, 'the ledger is never changed'); END;
 CREATE TRIGGER tlog_hash_next BEFORE INSERT ON tlog_hash
 WHEN NEW.idx IS NOT (SELECT coalesce(max(idx) + 1, 0) FROM tlog_hash)
 BEGIN SELECT raise(ABORT, 'the ledger takes only the next hash'); END;
+
+CREATE TABLE token (
+    id        TEXT    PRIMARY KEY,
+    sha256    BLOB    NOT NULL UNIQUE CHECK (length(sha256) = 32),
+    account   TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    name      TEXT    NOT NULL, -- typed by its owner
+    scope     TEXT    NOT NULL CHECK (scope IN ('read', 'book')),
+    made_at   INTEGER NOT NULL,
+    last_day  TEXT    NOT NULL,           -- last local day on which it is taken
+    ended_at  INTEGER NOT NULL DEFAULT 0, -- 0 = not revoked
+    last_used INTEGER NOT NULL DEFAULT 0  -- to the hour
+) STRICT, WITHOUT ROWID;
+
+CREATE INDEX token_account ON token (account, made_at);
 
 CREATE TABLE told (
     draft   TEXT    NOT NULL REFERENCES draft (id),

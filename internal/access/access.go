@@ -39,4 +39,5 @@ type Actor struct {
 	Roles        []Role
 	Appointments []people.Appointment
 	Today        civil.Day
+	Scope        Scope // of the token that acts for them; Unscoped for themselves
 }

@@ -60,7 +60,8 @@ const (
 	RecordLoss        Action = "record-loss"
 	TellPeople        Action = "tell-people" // note who was told
 	ChangeAccounts    Action = "change-accounts"
-	ChangeOwnPassword Action = "change-own-password"
+	ChangeOwnPassword Action = "change-own-password" // and sign out everywhere
+	MakeToken         Action = "make-token"          // for oneself, and revoke it
 )
 
 // Rule says who may do one action.
@@ -125,6 +126,7 @@ var table = []Rule{
 	{TellPeople, true, admin, nil, "note who was told"},
 	{ChangeAccounts, true, admin, nil, "change accounts"},
 	{ChangeOwnPassword, true, []Role{Instructor, Administrator, TraineeRole}, nil, "change a password"},
+	{MakeToken, true, staff, nil, "make a token"},
 }
 
 // Table returns every action with its rule, in the order pages show them.
@@ -157,6 +159,9 @@ func Require(actor Actor, action Action) (Role, error) {
 	if !ok {
 		return "", fault.New(fault.Forbidden, "Nobody may do %q; the table of access does not know it.", action)
 	}
+	if !actor.Scope.Leaves(action) {
+		return "", fault.New(fault.Forbidden, "This token may not %s; its scope is %q.", rule.Say, actor.Scope)
+	}
 	for _, role := range rule.Roles {
 		if slices.Contains(actor.Roles, role) {
 			return role, nil
@@ -183,13 +188,16 @@ func Appointed(actor Actor, f verdict.Field) bool {
 
 // MayAccept reports whether the actor may accept a caution of a field: its
 // responsible person, and for planning cautions an administrator.
-func MayAccept(actor Actor, f verdict.Field) bool { return forField(actor, f) }
+func MayAccept(actor Actor, f verdict.Field) bool { return forField(actor, f, AcceptCaution) }
 
 // MayConfirm reports whether the actor may confirm the rule book's limits of a
 // field: its responsible person, and for planning limits an administrator.
-func MayConfirm(actor Actor, f verdict.Field) bool { return forField(actor, f) }
+func MayConfirm(actor Actor, f verdict.Field) bool { return forField(actor, f, ConfirmField) }
 
-func forField(actor Actor, f verdict.Field) bool {
+func forField(actor Actor, f verdict.Field, action Action) bool {
+	if !actor.Scope.Leaves(action) {
+		return false
+	}
 	if f == verdict.Planning {
 		return slices.Contains(actor.Roles, Administrator)
 	}
@@ -199,19 +207,21 @@ func forField(actor Actor, f verdict.Field) bool {
 // RequireAccept returns the role in which the actor may accept a caution of a
 // field. The error is fault.Forbidden with a sentence that names the field.
 func RequireAccept(actor Actor, f verdict.Field) (Role, error) {
-	return requireField(actor, f, "accept a caution")
+	return requireField(actor, f, AcceptCaution, "accept a caution")
 }
 
 // RequireConfirm returns the role in which the actor may confirm a field's limits.
 func RequireConfirm(actor Actor, f verdict.Field) (Role, error) {
-	return requireField(actor, f, "confirm limits")
+	return requireField(actor, f, ConfirmField, "confirm limits")
 }
 
-func requireField(actor Actor, f verdict.Field, what string) (Role, error) {
+func requireField(actor Actor, f verdict.Field, action Action, what string) (Role, error) {
 	switch {
-	case !forField(actor, f) && f == verdict.Planning:
+	case !actor.Scope.Leaves(action):
+		return "", fault.New(fault.Forbidden, "This token may not %s; its scope is %q.", what, actor.Scope)
+	case !forField(actor, f, action) && f == verdict.Planning:
 		return "", fault.New(fault.Forbidden, "You may not %s of planning; an administrator may.", what)
-	case !forField(actor, f):
+	case !forField(actor, f, action):
 		return "", fault.New(fault.Forbidden, "You may not %s of the field %s; the person appointed for it may.", what, fieldWords(f))
 	case f == verdict.Planning:
 		return Administrator, nil

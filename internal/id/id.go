@@ -37,6 +37,7 @@ type (
 	Certificate string
 	Acceptance  string
 	Draft       string
+	Token       string
 	Profile     string
 )
 
