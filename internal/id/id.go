@@ -36,6 +36,7 @@ type (
 	Session     string
 	Certificate string
 	Acceptance  string
+	Batch       string
 	Draft       string
 	Token       string
 	Profile     string

@@ -15,7 +15,7 @@ import (
 func recordKinds() []*kind {
 	return []*kind{
 		personKind(), traineeKind(), dutyKind(), awayKind(), noHeightKind(),
-		sessionKind(), attendanceKind(), resultsKind(), acceptanceKind(), certificateKind(),
+		sessionKind(), attendanceKind(), resultsKind(), acceptanceKind(), certificateKind(), batchKind(),
 	}
 }
 

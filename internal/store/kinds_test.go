@@ -9,6 +9,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"rungbook/internal/access"
+	"rungbook/internal/batch"
 	"rungbook/internal/civil"
 	"rungbook/internal/credential"
 	"rungbook/internal/curriculum"
@@ -73,6 +74,8 @@ func oneOfEach(tx *Tx) []any {
 		session.Acceptance{ID: "acceptance", Session: "session", Rule: "days-in-a-row", Subject: "a\x00b", Field: verdict.Planning, By: "person", Reason: c("acceptance", "why"), Own: true},
 		credential.Certificate{ID: "certificate", Number: 1042, Person: "person", Kind: credential.ForProgramme, Programme: "programme", Exercise: "exercise",
 			Holds: "medical-height", Completed: 739000, From: 739000, Until: 739730, Validity: "validity.height", CountsFrom: 739000, Months: 24, State: credential.Valid, Intake: "intake", Trainee: "trainee"},
+		batch.Batch{ID: "batch", List: batch.People, File: "ab12", Name: c("batch", "people.csv"), Mapping: c("batch", "{}"), Rows: 3, Taken: 2, Cautions: 1,
+			Refused: 1, First: 4, By: "person", Back: true},
 	}
 }
 
@@ -258,6 +261,8 @@ func (b *bench) readBack(records []any) {
 		one(acceptances[0], err == nil)
 		certificate, err := v.CertificateByNumber(1042)
 		one(certificate.Value, err == nil)
+		brought, err := v.Batch("batch")
+		one(brought.Value, err == nil)
 		if diff := cmp.Diff(records, got, cmpopts.EquateEmpty()); diff != "" {
 			b.t.Error(diff)
 		}

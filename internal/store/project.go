@@ -36,6 +36,9 @@ func (p *projector) derive(f fact) error {
 			return f.wrap(err)
 		}
 	}
+	if f.entry.Act == struckOut {
+		return f.wrap(p.strikeOut(f))
+	}
 	until := openDay
 	if f.entry.Rev > 1 {
 		var err error

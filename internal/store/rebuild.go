@@ -76,6 +76,7 @@ var derivedTables = []struct{ name, order string }{
 	{"completion", "trainee, session, since_entry, from_day"},
 	{"acceptance", "id, since_entry, from_day"},
 	{"certificate", "id, since_entry, from_day"},
+	{"batch", "id, since_entry, from_day"},
 }
 
 // Rebuild replays the ledger into fresh tables in a temporary file and compares

@@ -52,6 +52,9 @@ var referenceLoads = []referenceLoad{
 func load[K ~string, T any](kind string, table func(*Reference) *Table[K, T], order func(T) int) referenceLoad {
 	return referenceLoad{kind, func(v *View, r *Reference, which []string) (said []id.Commitment, err error) {
 		changed := map[K][]Dated[T]{}
+		for _, of := range which {
+			changed[K(of)] = nil // a record that was struck out has no row left
+		}
 		texts := kindsByName[kind].texts
 		err = v.eachReference(kind, which, func(of string, from, until civil.Day, entry int64, body []byte) error {
 			value, err := decodeBody[T](body)

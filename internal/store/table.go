@@ -79,6 +79,7 @@ func (t Table[K, T]) with(changed map[K][]Dated[T]) Table[K, T] {
 		next.versions = make(map[K][]Dated[T], len(changed))
 	}
 	maps.Copy(next.versions, changed)
+	maps.DeleteFunc(next.versions, func(_ K, v []Dated[T]) bool { return len(v) == 0 })
 	next.keys = slices.Sorted(maps.Keys(next.versions))
 	return next
 }
