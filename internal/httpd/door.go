@@ -12,6 +12,7 @@ import (
 
 	"rungbook/internal/access"
 	"rungbook/internal/fault"
+	"rungbook/internal/id"
 	"rungbook/internal/signin"
 	"rungbook/web/page"
 )
@@ -45,11 +46,24 @@ func signIn(v *visit) error {
 	if err != nil {
 		return err
 	}
+	if err := v.enter(account.ID); err != nil {
+		return err
+	}
+	return v.goTo(local(f.Get("next")), "")
+}
+
+// enter signs this browser in, under a new cookie.
+func (v *visit) enter(account id.Account) error {
 	if err := v.sessions.RenewToken(v.r.Context()); err != nil {
 		return err
 	}
-	v.sessions.Put(v.r.Context(), accountKey, string(account.ID))
-	return v.goTo(local(f.Get("next")), "")
+	round, err := v.Door.Begin(v.r.Context(), account)
+	if err != nil {
+		return err
+	}
+	v.sessions.Put(v.r.Context(), accountKey, string(account))
+	v.sessions.Put(v.r.Context(), roundKey, round)
+	return nil
 }
 
 var errTooMany = fault.New(fault.Invalid, "Too many failed attempts. Wait a minute, then try again.")
@@ -57,6 +71,15 @@ var errTooMany = fault.New(fault.Invalid, "Too many failed attempts. Wait a minu
 // prove checks an e-mail address and password, a few at a time: a password costs
 // memory on purpose. Failures are counted by place and address, and by place.
 func (v *visit) prove(email, password string) (account access.Account, err error) {
+	err = v.few(email, func() error {
+		account, err = v.Door.In(v.r.Context(), email, password)
+		return err
+	})
+	return account, err
+}
+
+// few runs what checks or makes a password, of which a few go on at a time.
+func (v *visit) few(email string, do func() error) error {
 	host, _, err := net.SplitHostPort(v.r.RemoteAddr)
 	if err != nil {
 		host = v.r.RemoteAddr
@@ -65,20 +88,20 @@ func (v *visit) prove(email, password string) (account access.Account, err error
 	case v.proving <- struct{}{}:
 		defer func() { <-v.proving }()
 	case <-v.r.Context().Done():
-		return account, v.r.Context().Err()
+		return v.r.Context().Err()
 	}
 	tries := []failures{{v.throttle, host + " " + signin.Address(email)}, {v.throttlePlace, host}}
 	for _, t := range tries {
 		if _, rate, err := t.limit.Status(t.key); err != nil || rate >= float64(t.limit.most) {
-			return account, errTooMany
+			return errTooMany
 		}
 	}
-	if account, err = v.Door.In(v.r.Context(), email, password); fault.Of(err) == fault.Invalid {
+	if err = do(); fault.Of(err) == fault.Invalid {
 		for _, t := range tries {
 			t.limit.OnLimit(v.w, v.r, t.key) // counts the failure; the answer is ours
 		}
 	}
-	return account, err
+	return err
 }
 
 // failures are those of one key.
@@ -153,9 +176,8 @@ func firstAdministrator(v *visit) error {
 	if err != nil {
 		return err
 	}
-	if err := v.sessions.RenewToken(v.r.Context()); err != nil {
+	if err := v.enter(account); err != nil {
 		return err
 	}
-	v.sessions.Put(v.r.Context(), accountKey, string(account))
 	return v.goTo("/set-up", "You are the first administrator.")
 }

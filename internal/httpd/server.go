@@ -43,6 +43,7 @@ type server struct {
 
 	throttle, throttlePlace limit         // failed sign-ins
 	proving                 chan struct{} // holds the passwords that are being checked
+	once                    onceOnly      // links and tokens until they are shown
 }
 
 const (

@@ -57,12 +57,12 @@ func (s *server) serve(rt route) http.HandlerFunc {
 	}
 }
 
-const accountKey, flashKey = "account", "flash"
+const accountKey, roundKey, flashKey = "account", "round", "flash"
 
 // open fills the visit: the actor behind the cookie, the shell around the page.
 func (v *visit) open(rt route) error {
 	account := id.Account(v.sessions.GetString(v.r.Context(), accountKey))
-	o, err := v.Door.Open(v.r.Context(), account)
+	o, err := v.Door.Open(v.r.Context(), account, v.sessions.GetInt64(v.r.Context(), roundKey))
 	if err != nil {
 		return err
 	}
@@ -86,6 +86,9 @@ func (v *visit) open(rt route) error {
 		return nil
 	}
 	v.shell.Actor = ui.Actor{Name: o.Name, Roles: roleWords(v.actor)}
+	if access.May(v.actor, access.ChangeOwnPassword) {
+		v.shell.Actor.Href = "/account"
+	}
 	v.shell.Nav, v.shell.NoSearch = ui.Nav(v.mayOpen, ""), !access.May(v.actor, access.Search)
 	if rt.action != "" {
 		_, err = access.Require(v.actor, rt.action)
@@ -108,7 +111,7 @@ var sections = map[string]access.Action{
 	"yard": access.SeeYard, "week": access.SeeWeek, "book": access.SeeOptions, "coverage": access.SeeCoverage,
 	"plan": access.PlanIntake, "mend": access.RecordLoss, "people": access.SeePeople, "intakes": access.SeeIntakes, "certificates": access.SeeCertificates,
 	"rule-book": access.SeeRuleBook, "attention": access.SeeAttention, "path": access.SeeOwnPath,
-	"set-up": access.ChangeYard,
+	"set-up": access.ChangeYard, "accounts": access.SeeAccounts,
 }
 
 func (v *visit) mayOpen(section string) bool {

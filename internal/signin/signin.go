@@ -1,10 +1,12 @@
-// Package signin is the way in: a person proves an e-mail address and a password
-// and becomes an actor; the very first administrator is set up with a one-time
-// code. It keeps no sessions; httpd does.
+// Package signin is the way in: a person proves an e-mail address and a password,
+// or a program shows a token, and becomes an actor; the very first administrator
+// is set up with a one-time code, everybody else by a link. It keeps accounts and
+// no sessions; httpd does. Read signin.go, then account.go.
 package signin
 
 import (
 	"context"
+	"crypto/rand"
 	"net/mail"
 	"strings"
 
@@ -19,10 +21,13 @@ import (
 )
 
 // Door lets people in.
-type Door struct{ store *store.Store }
+type Door struct {
+	store *store.Store
+	ids   *id.Maker
+}
 
 // New returns a door over a store.
-func New(s *store.Store) *Door { return &Door{s} }
+func New(s *store.Store) *Door { return &Door{s, id.NewMaker(rand.Reader)} }
 
 // Hashing is the cost of a password: argon2id with the parameters of RFC 9106
 // section 4, second recommended option (64 MiB, 3 passes, 4 lanes).
@@ -45,7 +50,7 @@ func (d *Door) In(ctx context.Context, email, password string) (access.Account, 
 		if fault.Of(err) == fault.NotFound {
 			return nil
 		}
-		if err == nil && !a.Ended {
+		if err == nil && !a.Ended && h != "" { // without a password it waits for its link
 			account, hash = a, h
 		}
 		return err
@@ -77,26 +82,37 @@ type Visit struct {
 }
 
 // Open returns the visit of an account's person, with the roles and appointments
-// that stand today. An account that is unknown or has ended is nobody.
-func (d *Door) Open(ctx context.Context, account id.Account) (out Visit, err error) {
+// that stand today. An account that is unknown or has ended, and a sign-in of an
+// earlier round, is nobody.
+func (d *Door) Open(ctx context.Context, account id.Account, round int64) (out Visit, err error) {
 	err = d.store.Read(ctx, func(v *store.View) error {
-		if out.Ref, err = v.Reference(); err != nil {
+		now, err := v.RoundOf(account)
+		if err != nil {
 			return err
 		}
-		out.Zone, out.Now, out.Today, out.Head = v.Zone(), v.Now(), v.Today(), v.Head()
-		if yard, ok := out.Ref.YardOn(out.Today); ok {
-			out.Yard = out.Ref.Text(yard.Name)
+		if now != round {
+			account = ""
 		}
-		if size, root, _, err := v.Checkpoint(); err != nil {
-			return err
-		} else if size > 0 {
-			out.Root = root.String()
-		}
-		return out.enter(v, account)
+		return out.open(v, account)
 	})
 	return out, err
 }
 
+func (o *Visit) open(v *store.View, account id.Account) (err error) {
+	if o.Ref, err = v.Reference(); err != nil {
+		return err
+	}
+	o.Zone, o.Now, o.Today, o.Head = v.Zone(), v.Now(), v.Today(), v.Head()
+	if yard, ok := o.Ref.YardOn(o.Today); ok {
+		o.Yard = o.Ref.Text(yard.Name)
+	}
+	if size, root, _, err := v.Checkpoint(); err != nil {
+		return err
+	} else if size > 0 {
+		o.Root = root.String()
+	}
+	return o.enter(v, account)
+}
 func (o *Visit) enter(v *store.View, account id.Account) error {
 	if account == "" {
 		return nil
@@ -128,18 +144,9 @@ type First struct {
 // terminal printed, while there is no account.
 func (d *Door) SetUp(ctx context.Context, f First) (id.Account, error) {
 	fields := fault.Fields{}
-	if strings.TrimSpace(f.Name) == "" {
-		fields.Add("name", "Give your name as it should stand in the record.")
-	}
-	if _, err := mail.ParseAddress(f.Email); err != nil {
-		fields.Add("email", "Give an e-mail address such as name@example.org.")
-	}
-	if len([]rune(f.Password)) < MinPassword {
-		fields.Add("password", "Give at least %d characters; a sentence is good.", MinPassword)
-	}
-	if f.Password != f.Again {
-		fields.Add("again", "The two passwords differ.")
-	}
+	checkName(fields, f.Name)
+	checkEmail(fields, f.Email)
+	checkPassword(fields, f.Password, f.Again)
 	if err := fields.Err(); err != nil {
 		return "", err
 	}
@@ -165,6 +172,27 @@ func (d *Door) SetUp(ctx context.Context, f First) (id.Account, error) {
 			return store.Outcome(account), tx.SetSecret(account, Address(f.Email), hash)
 		})
 	return account, err
+}
+
+func checkName(fields fault.Fields, name string) {
+	if strings.TrimSpace(name) == "" {
+		fields.Add("name", "Give your name as it should stand in the record.")
+	}
+}
+
+func checkEmail(fields fault.Fields, email string) {
+	if a, err := mail.ParseAddress(strings.TrimSpace(email)); err != nil || a.Name != "" {
+		fields.Add("email", "Give an e-mail address such as name@example.org.")
+	}
+}
+
+func checkPassword(fields fault.Fields, password, again string) {
+	if len([]rune(password)) < MinPassword {
+		fields.Add("password", "Give at least %d characters; a sentence is good.", MinPassword)
+	}
+	if password != again {
+		fields.Add("again", "The two passwords differ.")
+	}
 }
 
 // MinPassword is the fewest characters of a password (NIST SP 800-63B-4 section

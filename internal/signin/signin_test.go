@@ -77,7 +77,7 @@ func TestTheFirstAdministratorSignsInByAddressAndPassword(t *testing.T) {
 			t.Errorf("%s: %v, want the same sentence whatever is wrong", name, err)
 		}
 	}
-	v, err := d.Open(ctx, account)
+	v, err := d.Open(ctx, account, 0)
 	if err != nil || v.Name != "Ailbhe Ó Ríordáin" || !access.May(v.Actor, access.ChangeYard) || v.Head < 0 || v.Root == "" {
 		t.Errorf("the visit: %+v, %v", v, err)
 	}
@@ -127,7 +127,7 @@ func TestAVisitHasTheRolesAndAppointmentsOfItsDay(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	v, err := d.Open(ctx, account)
+	v, err := d.Open(ctx, account, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -150,7 +150,7 @@ func TestAVisitHasTheRolesAndAppointmentsOfItsDay(t *testing.T) {
 		people.Appointment{ID: "over", Person: v.Actor.Person, Field: verdict.Energy, From: today - 9, Until: today - 1},
 		people.Appointment{ID: "last-day", Person: v.Actor.Person, Field: verdict.HeightRescue, From: today - 9, Until: today},
 		people.Appointment{ID: "to-come", Person: v.Actor.Person, Field: verdict.Lifting, From: today + 1, Until: today + 9})
-	v, err = d.Open(ctx, account)
+	v, err = d.Open(ctx, account, 0)
 	if err != nil || len(v.Actor.Appointments) != 1 || v.Actor.Appointments[0].ID != "last-day" {
 		t.Errorf("appointments %+v, %v; want the one that stands today", v.Actor.Appointments, err)
 	}
@@ -159,7 +159,7 @@ func TestAVisitHasTheRolesAndAppointmentsOfItsDay(t *testing.T) {
 		t.Error("an account that ended lets in")
 	}
 	for _, who := range []id.Account{account, "", "nobody"} {
-		if v, err := d.Open(ctx, who); err != nil || v.Actor.Account != "" || v.Actor.Person != "" {
+		if v, err := d.Open(ctx, who, 0); err != nil || v.Actor.Account != "" || v.Actor.Person != "" {
 			t.Errorf("%q opens a visit of %+v, %v; want nobody's", who, v.Actor, err)
 		}
 	}

@@ -41,5 +41,6 @@ func samplePages() map[string]templ.Component {
 	}
 	maps.Copy(pages, bookingPages())
 	maps.Copy(pages, draftPages())
+	maps.Copy(pages, accountPages())
 	return pages
 }

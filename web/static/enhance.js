@@ -5,6 +5,7 @@
 // 4 arrow keys on a board, one tab stop                   table[data-board]
 // 5 a region follows what the server tells                [data-follow="address"]
 // 6 a drawing follows what is typed                       form[data-draws="region-id"]
+// 7 what is shown once is selected when it is entered     textarea[data-once]
 (() => {
   "use strict";
 
@@ -160,6 +161,9 @@
       }, 350);
     });
   }
+
+  // 7. One key, or a phone's own menu, then copies it.
+  for (const box of document.querySelectorAll("[data-once]")) box.addEventListener("focus", () => box.select());
 
   boards(document);
 })();

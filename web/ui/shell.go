@@ -22,6 +22,7 @@ type Shell struct {
 type Actor struct {
 	Name  string
 	Roles string // "instructor, responsible for height and rescue"
+	Href  string // to their own account; "" where there is nothing they may change
 }
 
 // AsOf ties a page or its print to the ledger.
@@ -52,6 +53,7 @@ func Sections() []Section {
 		{ID: "rule-book", Label: "Rule book", Href: "/rule-book"},
 		{ID: "attention", Label: "Needs attention", Href: "/attention"},
 		{ID: "set-up", Label: "Set up", Href: "/set-up"},
+		{ID: "accounts", Label: "Accounts", Href: "/accounts"},
 		{ID: "path", Label: "My path", Href: "/path"},
 	}
 }
