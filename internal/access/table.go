@@ -59,6 +59,7 @@ const (
 	AcceptDraft       Action = "accept-draft"
 	RecordLoss        Action = "record-loss"
 	TellPeople        Action = "tell-people" // note who was told
+	BringIn           Action = "bring-in" // lists that the centre kept elsewhere
 	ChangeAccounts    Action = "change-accounts"
 	ChangeOwnPassword Action = "change-own-password" // and sign out everywhere
 	MakeToken         Action = "make-token"          // for oneself, and revoke it
@@ -124,6 +125,7 @@ var table = []Rule{
 	{AcceptDraft, true, admin, nil, "accept a draft"},
 	{RecordLoss, true, admin, nil, "record a loss"},
 	{TellPeople, true, admin, nil, "note who was told"},
+	{BringIn, true, admin, nil, "bring in lists"},
 	{ChangeAccounts, true, admin, nil, "change accounts"},
 	{ChangeOwnPassword, true, []Role{Instructor, Administrator, TraineeRole}, nil, "change a password"},
 	{MakeToken, true, staff, nil, "make a token"},

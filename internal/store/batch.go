@@ -160,3 +160,6 @@ func (v *View) BroughtIn(kind, of string) (b id.Batch, row int, on civil.Instant
 	b, row, ok = batch.Marked(entries[0].entry.For)
 	return b, row, entries[0].entry.Recorded(), ok, nil
 }
+
+// Fold returns a text for comparison: lower case, without marks, single spaces.
+func Fold(s string) string { return fold(s) }

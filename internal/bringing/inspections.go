@@ -1,0 +1,121 @@
+package bringing
+
+import (
+	"slices"
+
+	"rungbook/internal/id"
+	"rungbook/internal/rig"
+	"rungbook/internal/sheets"
+)
+
+// subject is what is inspected, with the inspections it asks for.
+type subject struct {
+	id    string
+	name  string
+	lines []string
+}
+
+// subjects lists rigs, stations and kits.
+func (b *bench) subjects() []subject {
+	if b.inspects != nil {
+		return b.inspects
+	}
+	var out []subject
+	for _, r := range b.ref.Rigs.All(b.today) {
+		out = append(out, subject{string(r.ID), b.ref.Text(r.Name), r.Inspections})
+	}
+	for _, s := range b.ref.Stations.All(b.today) {
+		if s.Retired == 0 || s.Retired > b.today {
+			out = append(out, subject{string(s.ID), b.ref.Text(s.Name), s.Inspections})
+		}
+	}
+	for _, k := range b.ref.Kits.All(b.today) {
+		out = append(out, subject{string(k.ID), b.ref.Text(k.Name), k.Inspections})
+	}
+	b.inspects = out
+	return out
+}
+
+// inspection judges one inspection done.
+func (l *line) inspection() {
+	name, line := l.text("subject"), l.text("line")
+	done := l.past("done")
+	passed, err := sheets.Yes(l.cell("passed"))
+	if err != nil {
+		l.refuse("passed", "Passed: %s.", err)
+	}
+	var of *subject
+	var names []string
+	for _, s := range l.subjects() {
+		names = append(names, s.name)
+		if plainName(s.name) == plainName(name) {
+			if of != nil {
+				l.refuse("subject", "More than one thing is called %s.", name)
+			}
+			of = &s
+		}
+	}
+	if of == nil && name != "" {
+		l.refuse("subject", "There is no rig, station or kit %q.%s", name, l.nearest(plainName(name), names))
+	}
+	if l.refused() {
+		return
+	}
+	asked := l.lineOf(*of, line)
+	if asked == "" {
+		return
+	}
+	for _, x := range l.ref.Inspections.All(l.today) {
+		if x.Subject == of.id && x.Line == asked && x.Done == done {
+			l.refuse("done", "An inspection of that day is on record already.")
+		}
+	}
+	key := rig.Inspection{Subject: of.id, Line: asked, Done: done}
+	if row := l.inspected[key]; row > 0 {
+		l.refuse("done", "Row %d says the same of that day.", row)
+	}
+	l.inspected[key] = l.row.Number
+	if !passed {
+		l.caution("passed", "It failed: what depends on %s is stopped by it unless a later one passed.", of.name)
+	}
+	l.writeInspection(rig.Inspection{Subject: of.id, Line: asked, Done: done, Passed: passed}, of.name)
+}
+
+// lineOf finds which of the inspections that are asked for is meant.
+func (l *line) lineOf(of subject, name string) string {
+	book := l.ref.RuleBooks.All(l.today)
+	var names []string
+	for _, id := range of.lines {
+		label := id
+		for _, b := range book {
+			for _, line := range b.Lines {
+				if line.ID == id {
+					label = line.Subject()
+				}
+			}
+		}
+		if plainName(label) == plainName(name) || plainName(id) == plainName(name) {
+			return id
+		}
+		names = append(names, label)
+	}
+	if slices.Sort(names); len(names) == 0 {
+		l.refuse("line", "%s asks for no inspection.", of.name)
+	} else {
+		l.refuse("line", "%s asks for no inspection %q.%s", of.name, name, l.nearest(plainName(name), names))
+	}
+	return ""
+}
+
+func (l *line) writeInspection(x rig.Inspection, name string) {
+	row, note, by := l.row.Number, l.text("note"), "failed"
+	if x.Passed {
+		by = "passed"
+	}
+	l.judged.Says = "inspection of " + name + " on " + x.Done.String() + ", " + by
+	l.judged.do = func(w *writer) error {
+		x.ID, x.By = id.Inspection(w.tx.ID()), w.by
+		x.Note = w.tx.Seal("inspection/"+string(x.ID), "note", note)
+		return w.put(row, x.Done, x)
+	}
+}
