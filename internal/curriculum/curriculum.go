@@ -7,8 +7,9 @@ import (
 
 // Outcome is one thing a trainee must be able to do.
 type Outcome struct {
-	ID   id.Outcome    `json:"id"`
-	Name id.Commitment `json:"name"`
+	ID      id.Outcome    `json:"id"`
+	Name    id.Commitment `json:"name"`
+	Retired civil.Day     `json:"retired,omitempty"` // first day without it
 }
 
 // Setting says which ratio of the rule book binds an exercise.
@@ -81,10 +82,11 @@ type Programme struct {
 	ID        id.Programme  `json:"id"`
 	Name      id.Commitment `json:"name"`
 	Units     []Unit        `json:"units"`
-	Exercises []id.Exercise `json:"exercises"`     // in teaching order
-	Hours     civil.Minutes `json:"hours_minutes"` // contact minutes it asks for
-	SpanDays  int           `json:"span_days"`     // calendar days within which it is completed; 0 = no limit
-	Validity  string        `json:"validity"`      // rule-book line that gives its months, "" = no end
+	Exercises []id.Exercise `json:"exercises"`         // in teaching order
+	Hours     civil.Minutes `json:"hours_minutes"`     // contact minutes it asks for
+	SpanDays  int           `json:"span_days"`         // calendar days within which it is completed; 0 = no limit
+	Validity  string        `json:"validity"`          // rule-book line that gives its months, "" = no end
+	Retired   civil.Day     `json:"retired,omitempty"` // first day on which no intake is taken in for it
 	Order     int           `json:"order"`
 }
 

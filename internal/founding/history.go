@@ -19,8 +19,11 @@ import (
 type Standing struct {
 	Rev     int64
 	History []Step // newest first
-	Uses    []store.Use
+	Uses    []Use
 }
+
+// Use is a record that speaks of another one.
+type Use = store.Use
 
 // Step is one change of a record.
 type Step struct {

@@ -33,6 +33,9 @@ func AskedOn(ref *store.Reference, day civil.Day) []Asked {
 		}
 	}
 	for _, k := range ref.Kits.All(day) {
+		if k.Retired != 0 && k.Retired <= day {
+			continue
+		}
 		add(string(k.ID), k.Inspections)
 	}
 	return out

@@ -132,7 +132,7 @@ func (d *desk) employer(name string) (id.Employer, error) {
 		return "", err
 	}
 	for _, e := range ref.Employers.All(d.Today()) {
-		if sameName(ref.Text(e.Name), name) {
+		if e.Retired == 0 && sameName(ref.Text(e.Name), name) {
 			return e.ID, nil
 		}
 	}

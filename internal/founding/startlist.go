@@ -46,6 +46,7 @@ type Missing struct {
 	Subject verdict.Ref   // what it is about; zero for the whole yard
 	Line    string        // rule-book line of an inspection
 	Field   verdict.Field // of a field nobody has confirmed
+	Make    string        // kind of a record of which there is none yet
 }
 
 // StartList is how far the yard is set up.
@@ -88,7 +89,7 @@ func (f *Founder) StartList(ctx context.Context, actor access.Actor) (out StartL
 		l := lister{StartList: &out, ref: ref, day: v.Today()}
 		slice, err := f.builder.Build(v, planning.Scope{From: l.day, Until: l.day})
 		if fault.Of(err) == fault.NotFound {
-			l.add(ThePlace, Missing{Say: verdict.Say("the yard: its name, place, time zone and hours")})
+			l.add(ThePlace, Missing{Say: verdict.Say("the yard: its name, place, time zone and hours"), Make: "yard"})
 		} else if err != nil {
 			return err
 		}
@@ -153,10 +154,10 @@ func partOf(c rig.Cause) Part {
 func (l *lister) rigs() {
 	stations := l.ref.Stations.All(l.day)
 	if l.ref.Rigs.Len() == 0 {
-		l.add(TheRigs, Missing{Say: verdict.Say("a rig")})
+		l.add(TheRigs, Missing{Say: verdict.Say("a rig"), Make: "rig"})
 	}
 	if len(stations) == 0 {
-		l.add(TheRigs, Missing{Say: verdict.Say("a station on a rig")})
+		l.add(TheRigs, Missing{Say: verdict.Say("a station on a rig"), Make: "station"})
 	}
 	if l.slice == nil {
 		return
@@ -174,7 +175,7 @@ func (l *lister) rigs() {
 	}
 	for _, k := range l.ref.Kits.All(l.day) {
 		for _, c := range l.slice.Register().Kit(k.ID, l.day) {
-			if c.Missing != rig.MissingRuleBook {
+			if c.Missing != rig.MissingRuleBook && c.Kind != rig.Retired {
 				l.add(TheMeans, Missing{Say: c.Say(), Cause: c.Kind, Subject: c.Subject, Line: c.Line})
 			}
 		}
@@ -183,10 +184,10 @@ func (l *lister) rigs() {
 
 func (l *lister) taught() {
 	if l.ref.Exercises.Len() == 0 {
-		l.add(TheTaught, Missing{Say: verdict.Say("an exercise")})
+		l.add(TheTaught, Missing{Say: verdict.Say("an exercise"), Make: "exercise"})
 	}
 	if l.ref.Programmes.Len() == 0 {
-		l.add(TheTaught, Missing{Say: verdict.Say("a programme that leads to a certificate")})
+		l.add(TheTaught, Missing{Say: verdict.Say("a programme that leads to a certificate"), Make: "programme"})
 	}
 	if l.slice == nil {
 		return
@@ -206,7 +207,7 @@ func (l *lister) isTaught(e id.Exercise) bool {
 // people lists what no member of staff may do, as the problem has them.
 func (l *lister) people() {
 	if l.ref.Staff.Len() == 0 {
-		l.add(ThePeople, Missing{Say: verdict.Say("a person who works here, with weekdays and limits on rest")})
+		l.add(ThePeople, Missing{Say: verdict.Say("a person who works here, with weekdays and limits on rest"), Make: "person"})
 	}
 	for _, field := range verdict.Fields() {
 		if len(people.AppointedOn(l.ref.Appointments.All(l.day), field, l.day)) == 0 {
@@ -276,7 +277,7 @@ func (l *lister) intakes(v *store.View) error {
 		l.Asks = append(l.Asks, ask)
 	}
 	if !found {
-		l.add(TheIntakes, Missing{Say: verdict.Say("an intake that runs or is to come")})
+		l.add(TheIntakes, Missing{Say: verdict.Say("an intake that runs or is to come"), Make: "intake"})
 	}
 	return nil
 }

@@ -57,7 +57,7 @@ func (f *Founder) Exercise(ctx context.Context, actor access.Actor, of Of, e Exe
 // outcomes returns the records that go by these words, and makes those that are
 // not there yet.
 func (d *desk) outcomes(words []string) ([]id.Outcome, error) {
-	standing := d.ref.Outcomes.All(d.Today())
+	standing := slices.DeleteFunc(d.ref.Outcomes.All(d.Today()), func(o curriculum.Outcome) bool { return o.Retired != 0 })
 	var out []id.Outcome
 	for _, w := range words {
 		w = strings.TrimSpace(w)

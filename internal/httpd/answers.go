@@ -7,7 +7,9 @@ import (
 	"strings"
 
 	"rungbook/internal/civil"
+	"rungbook/internal/curriculum"
 	"rungbook/internal/fault"
+	"rungbook/internal/rig"
 	"rungbook/web/page"
 	"rungbook/web/ui"
 )
@@ -254,4 +256,25 @@ func choose[T ~string](options []ui.Option, chosen []T) []ui.Option {
 		options[i].Chosen = slices.Contains(chosen, T(options[i].Value))
 	}
 	return options
+}
+
+// offered are the records that forms offer: those not retired by a day.
+func offered[T any](all []T, day civil.Day, retired func(T) civil.Day) []T {
+	return slices.DeleteFunc(slices.Clone(all), func(x T) bool { r := retired(x); return r != 0 && r <= day })
+}
+
+func (v *visit) zonesInUse() []rig.Zone {
+	return offered(v.ref.Zones.All(v.today), v.today, func(x rig.Zone) civil.Day { return x.Retired })
+}
+
+func (v *visit) circuitsInUse() []rig.Circuit {
+	return offered(v.ref.Circuits.All(v.today), v.today, func(x rig.Circuit) civil.Day { return x.Retired })
+}
+
+func (v *visit) kitsInUse() []rig.Kit {
+	return offered(v.ref.Kits.All(v.today), v.today, func(x rig.Kit) civil.Day { return x.Retired })
+}
+
+func (v *visit) programmesInUse() []curriculum.Programme {
+	return offered(v.ref.Programmes.All(v.today), v.today, func(x curriculum.Programme) civil.Day { return x.Retired })
 }

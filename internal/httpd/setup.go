@@ -34,7 +34,7 @@ type thing struct {
 	prepare   func(v *visit, typed url.Values)                             // fills in what the second button asks for; nil for nothing
 	also      string                                                       // text of the second button
 	line      string                                                       // below the title of its form
-	retire    func(v *visit, of string, day civil.Day, rev int64, key string) error
+	retired   func(v *visit, of string) (day civil.Day)                    // first day without it, 0 = in use; nil for what is not retired
 	aside     func(v *visit, of string) []ui.Link
 }
 
@@ -56,7 +56,7 @@ func setUpRoutes() []route {
 			route{get, one, t.action, func(v *visit) error { return t.form(v, v.param(t.param)) }},
 			route{post, one, t.action, func(v *visit) error { return t.send(v, v.param(t.param)) }},
 		)
-		if t.retire != nil {
+		if t.retired != nil {
 			out = append(out, route{post, one + "/retire", t.action, func(v *visit) error { return t.sendRetire(v, v.param(t.param)) }})
 		}
 	}
@@ -67,7 +67,7 @@ func (t thing) href(of string) string { return "/set-up/" + t.path + "/" + of }
 
 // list shows all of a kind.
 func (t thing) list(v *visit) error {
-	p := page.Things{Shell: v.page(capital(t.many), "set-up"), Title: capital(t.many), Empty: t.says, Detail: t.detail, Rows: t.rows(v),
+	p := page.Things{Shell: v.page(capital(t.many), "set-up"), Title: capital(t.many), Empty: t.says, Detail: t.detail, Rows: t.notedRows(v),
 		Add: ui.Link{Text: "Add " + article(t.one), Href: "/set-up/" + t.path + "/new"}}
 	p.Line = web.Count(len(p.Rows), t.one+" is", t.many+" are") + " on record."
 	if t.path == "yard" && len(p.Rows) > 0 {
@@ -75,6 +75,25 @@ func (t thing) list(v *visit) error {
 	}
 	p.Also, p.Next = setUpBeside(t.path)
 	return v.show(http.StatusOK, page.ThingsPage(p))
+}
+
+// notedRows are the rows of a list, those that are retired at its end.
+func (t thing) notedRows(v *visit) []page.ThingRow {
+	rows := t.rows(v)
+	if t.retired == nil {
+		return rows
+	}
+	var out, gone []page.ThingRow
+	for _, r := range rows {
+		day := t.retired(v, strings.TrimPrefix(r.Name.Href, t.href("")))
+		if day == 0 {
+			out = append(out, r)
+			continue
+		}
+		r.Note = "retired from " + web.FullDay(day)
+		gone = append(gone, r)
+	}
+	return append(out, gone...)
 }
 
 // article puts "a" or "an" before a word.
@@ -119,7 +138,7 @@ func (t thing) sheet(v *visit, status int, of string, typed url.Values, bad, ret
 			p.Form.Button = "Save as a new version"
 		}
 		v.showStanding(&p, t, standing)
-		if t.retire != nil {
+		if t.retired != nil && t.retired(v, of) == 0 {
 			p.Actions = []page.Action{t.retireAction(v, of, rev, typed, retiring)}
 		}
 		if t.aside != nil {
@@ -220,7 +239,7 @@ func (t thing) sendRetire(v *visit, of string) error {
 	}
 	rev, _ := strconv.ParseInt(f.Get("rev"), 10, 64)
 	if err = a.bad.Err(); err == nil {
-		err = t.retire(v, of, day, rev, v.key())
+		err = v.Founder.Retire(v.r.Context(), v.actor, t.kind, founding.Of{ID: of, Rev: rev}, day, v.key())
 	}
 	if fields, ok := formErrors(err); ok {
 		return t.sheet(v, http.StatusUnprocessableEntity, of, nil, fault.Fields{}, fields)

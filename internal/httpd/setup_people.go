@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"rungbook/internal/access"
+	"rungbook/internal/civil"
 	"rungbook/internal/credential"
 	"rungbook/internal/founding"
 	"rungbook/internal/id"
@@ -160,6 +161,10 @@ func savePerson(v *visit, a answers, of founding.Of) (string, error) {
 
 func employerThing() thing {
 	return thing{path: "employers", kind: "employer", param: "employer", one: "employer", many: "employers", action: access.ChangeRecords, detail: "Intakes",
+		retired: func(v *visit, of string) civil.Day {
+			r, _ := v.ref.Employers.On(id.Employer(of), v.today)
+			return r.Retired
+		},
 		says: "Here stand the firms that people work for. Forms of people and intakes bring them with them.",
 		rows: func(v *visit) []page.ThingRow {
 			var out []page.ThingRow
@@ -222,7 +227,7 @@ func intakeGroups(v *visit, of string) []page.FieldGroup {
 	in, _ := v.ref.Intakes.On(id.Intake(of), v.today)
 	e, _ := v.ref.Employers.On(in.Employer, v.today)
 	programme := ui.Field{Name: "programme", Label: "Programme", Kind: ui.Select, Required: true}
-	for _, p := range v.ref.Programmes.All(v.today) {
+	for _, p := range v.programmesInUse() {
 		programme.Options = append(programme.Options, ui.Option{Value: string(p.ID), Label: v.ref.Text(p.Name), Note: web.Count(len(p.Exercises), "exercise", "exercises"), Chosen: p.ID == in.Programme})
 	}
 	employer := textField("employer", "Employer", v.ref.Text(e.Name))

@@ -75,6 +75,9 @@ func (v *visit) qualificationsSheet() (sheet, error) {
 			{Title: "First aid", Side: true, Fields: span("first_aid", "First aid")},
 			{Title: "Other papers", Folded: true, Fields: append([]ui.Field{other}, span("other", "Paper")...)}}}
 	for _, c := range v.ref.StaffCertificates[who] {
+		if c.State != credential.Valid || c.Until != 0 && c.Until < v.today {
+			continue
+		}
 		s.aside = append(s.aside, ui.Link{Text: v.paperWords(c), Href: "/certificates/" + string(c.ID)})
 	}
 	return s, nil

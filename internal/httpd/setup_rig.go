@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"rungbook/internal/access"
+	"rungbook/internal/civil"
 	"rungbook/internal/founding"
 	"rungbook/internal/id"
 	"rungbook/internal/rig"
@@ -157,15 +158,16 @@ func deckReach(d rig.Drawing) int {
 
 func stationThing() thing {
 	return thing{path: "stations", kind: "station", param: "station", one: "station", many: "stations", action: access.ChangeYard, detail: "Rig and places",
+		retired: func(v *visit, of string) civil.Day {
+			r, _ := v.ref.Stations.On(id.Station(of), v.today)
+			return r.Retired
+		},
 		says: "Here stand the places on rigs where one group works at a time.", line: "A place on a rig where one group works at a time.", also: "Draw it",
 		rows: func(v *visit) []page.ThingRow {
 			var out []page.ThingRow
 			for _, s := range v.ref.Stations.All(v.today) {
 				r, _ := v.ref.Rigs.On(s.Rig, v.today)
 				row := page.ThingRow{Name: ui.Link{Text: v.ref.Text(s.Name), Href: "/set-up/stations/" + string(s.ID)}, Detail: v.ref.Text(r.Name) + ", " + stationLine(s)}
-				if s.Retired != 0 {
-					row.Note = "retired from " + web.FullDay(s.Retired)
-				}
 				out = append(out, row)
 			}
 			return out
@@ -199,11 +201,11 @@ func stationGroups(v *visit, of string) []page.FieldGroup {
 		onRig.Options = append(onRig.Options, ui.Option{Value: string(r.ID), Label: v.ref.Text(r.Name), Note: deckNote(r.Drawing), Chosen: r.ID == s.Rig})
 	}
 	zones := ui.Field{Name: "zones", Label: "Shared ground", Kind: ui.Checkboxes}
-	for _, z := range v.ref.Zones.All(v.today) {
+	for _, z := range v.zonesInUse() {
 		zones.Options = append(zones.Options, ui.Option{Value: string(z.ID), Label: v.ref.Text(z.Name), Chosen: slices.Contains(s.Zones, z.ID)})
 	}
 	kit := ui.Field{Name: "rescue_kit", Label: "Rescue kit", Kind: ui.Select, Options: []ui.Option{{Label: "None"}}}
-	for _, k := range v.ref.Kits.All(v.today) {
+	for _, k := range v.kitsInUse() {
 		kit.Options = append(kit.Options, ui.Option{Value: string(k.ID), Label: v.ref.Text(k.Name), Chosen: k.ID == rescue.Kit})
 	}
 	groups := []page.FieldGroup{

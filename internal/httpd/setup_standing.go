@@ -1,11 +1,11 @@
 package httpd
 
 import (
+	"slices"
 	"strings"
 
 	"rungbook/internal/civil"
 	"rungbook/internal/founding"
-	"rungbook/internal/id"
 	"rungbook/internal/planning"
 	"rungbook/internal/verdict"
 	"rungbook/web"
@@ -22,7 +22,7 @@ func (v *visit) showStanding(p *page.Thing, t thing, s founding.Standing) {
 		}
 	}
 	for _, step := range s.History {
-		row := page.ThingStep{When: v.words.Moment(step.At), What: step.Act}
+		row := page.ThingStep{When: v.words.Moment(step.At), What: strings.ReplaceAll(step.Act, "-", " ")}
 		if step.By != "" {
 			row.By = "by " + step.By
 		}
@@ -42,18 +42,34 @@ func (v *visit) showStanding(p *page.Thing, t thing, s founding.Standing) {
 		}
 		p.History = append(p.History, row)
 	}
+	v.showUses(p, s.Uses)
+}
+
+// showUses lists what speaks of the thing, and counts what there is much of.
+func (v *visit) showUses(p *page.Thing, uses []founding.Use) {
 	p.UsesSay = "Nothing else speaks of it."
 	var counts []string
-	for _, u := range s.Uses {
+	many, named := map[string]int{}, 0
+	for _, u := range uses {
 		if u.ID == "" {
 			counts = append(counts, countUses(u.Kind, u.Count))
 			continue
 		}
+		if slices.Contains(countedUses, u.Kind) {
+			many[u.Kind]++
+			continue
+		}
+		named++
 		if len(p.Uses) < usesListed {
 			p.Uses = append(p.Uses, page.ThingUse{What: useWords(u.Kind), Name: v.useLink(u.Kind, u.ID)})
 		}
 	}
-	switch named := len(s.Uses) - len(counts); {
+	for _, kind := range countedUses {
+		if many[kind] > 0 {
+			counts = append(counts, countUses(kind, many[kind]))
+		}
+	}
+	switch {
 	case named > usesListed:
 		counts = append(counts, web.Count(named, "record", "records")+" name it, of which these")
 	case named > 0:
@@ -67,6 +83,9 @@ func (v *visit) showStanding(p *page.Thing, t thing, s founding.Standing) {
 	}
 }
 
+// countedUses are kinds of which only the number is told: there are many.
+var countedUses = []string{"inspection", "shut", "drill"}
+
 // usesListed is how many records that speak of a thing stand on its form.
 const usesListed = 12
 
@@ -78,6 +97,8 @@ func countUses(kind string, n int) string {
 		return web.Count(n, "session that was held", "sessions that were held")
 	case "trainee":
 		return web.Count(n, "enrolment", "enrolments")
+	case "shut":
+		return web.Count(n, "time shut", "times shut")
 	case "person":
 		return web.Count(n, "person", "people")
 	}
@@ -96,14 +117,7 @@ func (v *visit) useLink(kind, of string) ui.Link {
 			out.Text = planning.Name(v.ref, verdict.Ref{Kind: k, ID: of}, civil.LastDay)
 		}
 	}
-	switch kind {
-	case "drill":
-		d, _ := v.ref.Drills.On(id.Drill(of), civil.LastDay)
-		out.Text = "of " + web.FullDay(d.Day)
-	case "inspection":
-		i, _ := v.ref.Inspections.On(id.Inspection(of), civil.LastDay)
-		out.Text = "of " + web.FullDay(i.Done)
-	case "rule-book":
+	if kind == "rule-book" {
 		out.Href = "/rule-book?version=" + of
 	}
 	for _, t := range things() {

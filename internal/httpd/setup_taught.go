@@ -19,15 +19,16 @@ import (
 
 func exerciseThing() thing {
 	return thing{path: "exercises", kind: "exercise", param: "exercise", one: "exercise", many: "exercises", action: access.ChangeYard, dated: true, detail: "Length and stations",
+		retired: func(v *visit, of string) civil.Day {
+			r, _ := v.ref.Exercises.On(id.Exercise(of), civil.LastDay)
+			return r.Retired
+		},
 		says: "Here stands what fills one session: how long it takes, where it is done, how many one instructor takes, what a trainee can do after it.",
 		line: "What fills one session.",
 		rows: func(v *visit) []page.ThingRow {
 			var out []page.ThingRow
 			for _, e := range v.ref.Exercises.All(civil.LastDay) {
 				row := page.ThingRow{Name: ui.Link{Text: v.ref.Text(e.Name), Href: "/set-up/exercises/" + string(e.ID)}, Detail: e.Minutes.String() + ", " + web.Count(len(e.Stations), "station", "stations")}
-				if e.Retired != 0 {
-					row.Note = "retired from " + web.FullDay(e.Retired)
-				}
 				if n := len(v.ref.Exercises.Versions(e.ID)); n > 1 {
 					row.Detail += ", " + web.Count(n, "version", "versions")
 				}
@@ -96,7 +97,7 @@ func exerciseMore(v *visit, e curriculum.Exercise) []page.FieldGroup {
 		{Title: "What a trainee must hold", Folded: len(e.Requires) == 0, Fields: []ui.Field{{Name: "requires", Label: "Names of papers", Value: strings.Join(e.Requires, ", "), Hint: "Such as medical-height, first-aid, work-at-height. A trainee without it is not booked."}}},
 	}
 	var uses, energy, ratios []ui.Field
-	for _, k := range v.ref.Kits.All(v.today) {
+	for _, k := range v.kitsInUse() {
 		n := 0
 		for _, u := range e.Uses {
 			if u.Kit == k.ID {
@@ -105,7 +106,7 @@ func exerciseMore(v *visit, e curriculum.Exercise) []page.FieldGroup {
 		}
 		uses = append(uses, wholeOrNone("kit_"+string(k.ID), v.ref.Text(k.Name), fmt.Sprintf("of %d", k.Count), n))
 	}
-	for _, c := range v.ref.Circuits.All(v.today) {
+	for _, c := range v.circuitsInUse() {
 		state := ""
 		for _, n := range e.Energy {
 			if n.Circuit == c.ID {
@@ -189,12 +190,12 @@ func (v *visit) exerciseOf(a answers, of id.Exercise) curriculum.Exercise {
 
 // exerciseMeans reads kit, energy and ratios of single stations.
 func (v *visit) exerciseMeans(a answers, e *curriculum.Exercise) {
-	for _, k := range v.ref.Kits.All(v.today) {
+	for _, k := range v.kitsInUse() {
 		if n := a.whole("kit_"+string(k.ID), false); n > 0 {
 			e.Uses = append(e.Uses, curriculum.KitUse{Kit: k.ID, Count: n})
 		}
 	}
-	for _, c := range v.ref.Circuits.All(v.today) {
+	for _, c := range v.circuitsInUse() {
 		if state := a.text("circuit_" + string(c.ID)); state != "" {
 			e.Energy = append(e.Energy, curriculum.EnergyNeed{Circuit: c.ID, State: state})
 		}
@@ -208,6 +209,10 @@ func (v *visit) exerciseMeans(a answers, e *curriculum.Exercise) {
 
 func outcomeThing() thing {
 	return thing{path: "outcomes", kind: "outcome", param: "outcome", one: "outcome", many: "outcomes", action: access.ChangeYard, detail: "Delivered by",
+		retired: func(v *visit, of string) civil.Day {
+			r, _ := v.ref.Outcomes.On(id.Outcome(of), v.today)
+			return r.Retired
+		},
 		says: "Here stands what a trainee must be able to do. Exercises bring their outcomes with them.",
 		line: "One thing a trainee must be able to do.",
 		rows: func(v *visit) []page.ThingRow {
@@ -236,6 +241,10 @@ func outcomeThing() thing {
 
 func programmeThing() thing {
 	return thing{path: "programmes", kind: "programme", param: "programme", one: "programme", many: "programmes", action: access.ChangeYard, dated: true, detail: "Exercises",
+		retired: func(v *visit, of string) civil.Day {
+			r, _ := v.ref.Programmes.On(id.Programme(of), civil.LastDay)
+			return r.Retired
+		},
 		says: "Here stands what leads to a certificate: exercises in their order, outcomes by unit, hours.",
 		line: "What leads to a certificate.",
 		rows: func(v *visit) []page.ThingRow {

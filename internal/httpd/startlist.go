@@ -90,9 +90,9 @@ func startListPage(v *visit) error {
 }
 
 func (v *visit) startPart(part founding.Part, missing []founding.Missing) page.StartPart {
-	out := page.StartPart{Name: parts[part].name, Have: v.counted(part), Answer: "done"}
+	out := page.StartPart{Name: parts[part].name, Have: v.counted(part), Answer: "Nothing is missing."}
 	if len(missing) > 0 {
-		out.Level, out.Answer = verdict.Stops, web.Count(len(missing), "thing is missing", "things are missing")
+		out.Level, out.Answer = verdict.Stops, capital(web.Count(len(missing), "thing is missing", "things are missing"))+"."
 	}
 	for i, m := range missing {
 		if i == missingListed {
@@ -121,6 +121,15 @@ func (v *visit) counted(part founding.Part) []ui.Link {
 
 // mendMissing leads to the form that mends what is missing.
 func (v *visit) mendMissing(m founding.Missing) ui.Link {
+	for _, t := range things() {
+		if t.kind == m.Make {
+			at := "/set-up/" + t.path
+			if t.kind != "person" { // the list of people begins with the reader
+				at += "/new"
+			}
+			return ui.Link{Text: "Record " + article(t.one), Href: at}
+		}
+	}
 	switch m.Cause {
 	case rig.NotInService:
 		return ui.Link{Text: "Put it in service", Href: "/rigs/" + m.Subject.ID + "?do=state#change"}
@@ -151,15 +160,17 @@ func (v *visit) mendMissing(m founding.Missing) ui.Link {
 	if at, ok := lists[m.Subject.Kind]; ok && m.Part != founding.ThePeople {
 		return ui.Link{Text: "Open its form", Href: "/set-up/" + at + "/" + m.Subject.ID}
 	}
-	first := parts[m.Part].links[0]
-	return ui.Link{Text: first.Text, Href: first.Href}
+	if m.Part == founding.ThePeople {
+		return ui.Link{Text: "Record papers", Href: "/set-up/people"}
+	}
+	return parts[m.Part].links[0]
 }
 
 // startFirst asks the booking desk whether a first session can be booked: the same
 // question as the form to book asks, for what intakes need first.
 func (v *visit) startFirst(list founding.StartList, open int) (page.StartFirst, error) {
 	if list.Booked {
-		return page.StartFirst{Answer: "Sessions are booked. The yard works.", Book: ui.Link{Text: "Open the week", Href: "/week"}}, nil
+		return page.StartFirst{Plain: true, Answer: "Sessions are booked. The yard works.", Book: ui.Link{Text: "Open the week", Href: "/week"}}, nil
 	}
 	out := page.StartFirst{Level: verdict.Stops, Answer: "No session can be booked yet.", Note: "Here will stand the first time that the rules allow, once there is an intake with trainees, an exercise they need, a station and staff for it."}
 	for _, ask := range list.Asks {

@@ -19,8 +19,9 @@ type Person struct {
 
 // Employer is the firm a person works for.
 type Employer struct {
-	ID   id.Employer   `json:"id"`
-	Name id.Commitment `json:"name"`
+	ID      id.Employer   `json:"id"`
+	Name    id.Commitment `json:"name"`
+	Retired civil.Day     `json:"retired,omitempty"` // first day on which it is not offered any more
 }
 
 // Staff says that a person works at the yard from From to Until (last day, 0 =

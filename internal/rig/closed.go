@@ -145,6 +145,7 @@ func (g *Register) rigDays(d *days, r id.Rig) {
 func (g *Register) kitDays(d *days, k id.Kit) {
 	for _, s := range g.kits[k] {
 		d.add(s.From, s.Until)
+		d.add(s.Value.Retired)
 		if s.Value.LastValid != 0 {
 			d.add(s.Value.LastValid + 1)
 		}

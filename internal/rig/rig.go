@@ -113,8 +113,9 @@ type Rescue struct {
 
 // Zone is ground shared by stations so that only one may be used at a time.
 type Zone struct {
-	ID   id.Zone       `json:"id"`
-	Name id.Commitment `json:"name"`
+	ID      id.Zone       `json:"id"`
+	Name    id.Commitment `json:"name"`
+	Retired civil.Day     `json:"retired,omitempty"` // first day without it
 }
 
 // Circuit is an energy supply that an exercise needs live or dead.
@@ -122,6 +123,7 @@ type Circuit struct {
 	ID         id.Circuit    `json:"id"`
 	Name       id.Commitment `json:"name"`
 	Changeover civil.Minutes `json:"changeover_minutes"`
+	Retired    civil.Day     `json:"retired,omitempty"` // first day without it
 }
 
 // Kit is a set of equipment of which Count exist. LastValid is the last day it
@@ -133,7 +135,8 @@ type Kit struct {
 	LastValid civil.Day     `json:"last_valid"`
 	// Inspections are rule-book line ids; the kit is out of service from the
 	// earliest of LastValid and what they ask for.
-	Inspections []string `json:"inspections,omitempty"`
+	Inspections []string  `json:"inspections,omitempty"`
+	Retired     civil.Day `json:"retired,omitempty"` // first day without it
 }
 
 // ShutReason is why a station is shut; a closed list.

@@ -105,6 +105,9 @@ func (g *Register) kit(k id.Kit, d civil.Day, book rulebook.Version) []Cause {
 	if !ok {
 		return []Cause{{Kind: NotStated, Subject: ref, Missing: MissingRecord}}
 	}
+	if kit.Retired != 0 && kit.Retired <= d {
+		return []Cause{{Kind: Retired, Subject: ref, Since: kit.Retired}}
+	}
 	var causes []Cause
 	if kit.Count <= 0 {
 		causes = append(causes, Cause{Kind: NotStated, Subject: ref, Missing: MissingCount})

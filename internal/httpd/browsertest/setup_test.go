@@ -121,7 +121,7 @@ func (h *head) setUpPeople() {
 	h.Check("European Union, adults")
 	h.send("Write the rule book")
 	h.Go("/set-up/people")
-	h.Click("link", "Maeve Corrigan")
+	h.Within("main", "").Click("link", "Maeve Corrigan")
 	h.send("Save the change")
 	for _, name := range []string{"Ruadhan Tolan", "Sile Heneghan"} {
 		h.Go("/set-up/people/new")
@@ -225,7 +225,7 @@ func (h *head) setUpQualifications() {
 	h.t.Helper()
 	for _, name := range []string{"Maeve Corrigan", "Ruadhan Tolan", "Sile Heneghan"} {
 		h.Go("/set-up/people")
-		h.Click("link", name)
+		h.Within("main", "").Click("link", name)
 		h.Click("link", "What they may teach and do")
 		for _, e := range []string{"Height theory", "Harness basics", "Ladder and line", "Rescue from the deck", "Carrying", "Review"} {
 			h.Check(e)
