@@ -28,7 +28,7 @@ var parts = map[founding.Part]struct {
 	founding.ThePeople:  {"People and what they may do", []ui.Link{{Text: "People", Href: "/set-up/people"}, {Text: "Appointments", Href: "/set-up/appointments"}}},
 	founding.TheRigs:    {"Rigs and stations", []ui.Link{{Text: "Rigs", Href: "/set-up/rigs"}, {Text: "Stations", Href: "/set-up/stations"}, {Text: "Inspections", Href: "/set-up/inspections"}}},
 	founding.TheMeans:   {"Zones, circuits, kits", []ui.Link{{Text: "Zones", Href: "/set-up/zones"}, {Text: "Circuits", Href: "/set-up/circuits"}, {Text: "Kits", Href: "/set-up/kits"}}},
-	founding.TheTaught:  {"What is taught", []ui.Link{{Text: "Exercises", Href: "/set-up/exercises"}, {Text: "Outcomes", Href: "/set-up/outcomes"}, {Text: "Programmes", Href: "/set-up/programmes"}}},
+	founding.TheTaught:  {"What is taught", []ui.Link{{Text: "Exercises", Href: "/set-up/exercises"}, {Text: "Outcomes", Href: "/set-up/outcomes"}, {Text: "Programmes", Href: "/set-up/programmes"}, {Text: "Example curriculum", Href: "/set-up/starter"}}},
 	founding.TheRescue:  {"Rescue plans and drills", []ui.Link{{Text: "Approve a rescue plan", Href: "/set-up/rescue-plans"}, {Text: "Record a drill", Href: "/set-up/drills"}}},
 	founding.TheIntakes: {"Intakes and trainees", []ui.Link{{Text: "Intakes", Href: "/set-up/intakes"}, {Text: "Employers", Href: "/set-up/employers"}}},
 }
@@ -85,6 +85,9 @@ func startListPage(v *visit) error {
 	}
 	if p.First, err = v.startFirst(list, open); err != nil {
 		return err
+	}
+	if v.ref.Programmes.Len() == 0 {
+		p.Starter = ui.Link{Text: "See the example curriculum", Href: "/set-up/starter"}
 	}
 	return v.show(http.StatusOK, page.StartListPage(p))
 }
