@@ -41,6 +41,9 @@ type Proposal struct {
 	fresh string // id that a new session is given, so that acceptances can name it
 }
 
+// Planned is a session as the rules see it.
+type Planned = plan.Session
+
 // Judged is a proposal with the answer of every rule.
 type Judged struct {
 	Session plan.Session

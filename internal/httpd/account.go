@@ -73,6 +73,11 @@ func accountsPage(v *visit) error {
 	return v.show(http.StatusOK, page.AccountsPage(p))
 }
 
+// hasAccount reports whether a person has an account that is not disabled.
+func (v *visit) hasAccount(p id.Person) bool {
+	return slices.ContainsFunc(v.ref.Accounts.All(v.today), func(a access.Account) bool { return a.Person == p && !a.Ended })
+}
+
 func accountName(a signin.Account) string {
 	if a.Name == "" {
 		return a.Email

@@ -153,9 +153,10 @@ func TestAfterSigningInNobodyIsSentToAnotherSite(t *testing.T) {
 func TestAFormTooLargeIsToldAndNotSaved(t *testing.T) {
 	s := open(t)
 	r := s.as(access.Instructor)
+	path := "/stations/" + s.places()["{station}"] + "/shut"
 	before := s.head()
 	form := url.Values{"key": {"large"}, "reason": {"fault"}, "from": {monday.String()}, "from_time": {"09:00"}, "note": {strings.Repeat("a", maxForm)}}
-	w := r.post("/stations/"+s.places()["{station}"]+"/shut", form)
+	w := r.post(path, form)
 	if w.Code != http.StatusUnprocessableEntity || !strings.Contains(text(parse(t, w)), "larger than 256 kB") {
 		t.Errorf("%d, want a sentence that it is too large", w.Code)
 	}

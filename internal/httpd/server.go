@@ -9,6 +9,7 @@ import (
 	"github.com/alexedwards/scs/v2"
 	"github.com/go-chi/chi/v5"
 	"github.com/go-chi/chi/v5/middleware"
+	"github.com/go-chi/httprate"
 
 	"rungbook/internal/booking"
 	"rungbook/internal/coverage"
@@ -44,6 +45,7 @@ type server struct {
 	throttle, throttlePlace limit         // failed sign-ins
 	proving                 chan struct{} // holds the passwords that are being checked
 	once                    onceOnly      // links and tokens until they are shown
+	tokenUse                *httprate.RateLimiter
 }
 
 const (
@@ -60,6 +62,7 @@ const (
 func New(j Journeys, log *slog.Logger) http.Handler {
 	s := &server{Journeys: j, ids: id.NewMaker(rand.Reader), log: log,
 		throttle: newLimit(failuresAllowed), throttlePlace: newLimit(placeFailuresAllowed), proving: make(chan struct{}, provedAtOnce)}
+	s.tokenUse = newTokenLimit()
 	s.sessions = scs.New()
 	s.sessions.Store = j.SignIns
 	s.sessions.IdleTimeout, s.sessions.Lifetime = signInIdle, signInLife
@@ -78,6 +81,7 @@ func (s *server) router() chi.Router {
 	r.Use(middleware.RequestID, s.logged, middleware.Recoverer, guarded)
 	r.Handle("/static/*", web.Static())
 	r.Get("/alive", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
+	r.Route(apiPath, s.apiRouter)
 	r.Group(func(r chi.Router) {
 		r.Use(http.NewCrossOriginProtection().Handler, middleware.Compress(5, "text/html"), s.sessions.LoadAndSave)
 		for _, rt := range routes() {

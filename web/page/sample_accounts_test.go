@@ -26,7 +26,7 @@ func accountPages() map[string]templ.Component {
 		"once": OncePage(Once{Shell: sampleShell("", "Invitation"), Title: "Invitation for ngozi@example.org", Over: link("Accounts", "/accounts"), Line: "Shown this once.",
 			Field: ui.Field{Name: "link", Label: "Link", Value: "https://yard.example/welcome?link=ABC"}, Notes: []string{"It works once."}}),
 		"once-over": OncePage(Once{Shell: sampleShell("", "Shown already"), Title: "Shown already", Missing: "What stood here is shown once and kept nowhere."}),
-		"welcome": FillPage(Fill{Shell: sampleDoor(), Title: "Set your password", Line: "For ngozi@example.org.", Form: ui.Form{Action: "/welcome", Key: "k4", Button: "Set the password and sign in"},
+		"welcome": FillPage(Fill{Shell: ui.Shell{Title: "Set your password", Yard: "Carrowmoyle"}, Title: "Set your password", Line: "For ngozi@example.org.", Form: ui.Form{Action: "/welcome", Key: "k4", Button: "Set the password and sign in"},
 			Fields: []ui.Field{{Name: "password", Label: "New password", Kind: ui.Password, Required: true, Complete: "new-password"}}}),
 	}
 }
