@@ -54,6 +54,9 @@ func (f *Founder) Person(ctx context.Context, actor access.Actor, of Of, p Perso
 		}
 		staff := p.Staff
 		staff.ID = who
+		if was, ok := d.ref.Staff.On(who, d.Today()); ok {
+			staff.Rest = asBefore(staff.Rest, was.Rest)
+		}
 		addTo(bad, r.Check())
 		addTo(bad, staff.Check())
 		if err := bad.Err(); err != nil {

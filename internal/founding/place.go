@@ -115,7 +115,7 @@ func (f *Founder) Kit(ctx context.Context, actor access.Actor, of Of, k Kit, key
 			return err
 		}
 		r := k.Record
-		r.Retired = was.Retired
+		r.Retired, r.Inspections = was.Retired, asBefore(r.Inspections, was.Inspections)
 		r.ID, r.Name = id.Kit(d.id), d.text("name", k.Name, was.Name)
 		if err := r.Check(); err != nil {
 			return err

@@ -27,6 +27,7 @@ func (f *Founder) Rig(ctx context.Context, actor access.Actor, of Of, r Rig, key
 		}
 		next := r.Record
 		next.ID, next.Name = id.Rig(d.id), d.text("name", r.Name, was.Name)
+		next.Inspections = asBefore(next.Inspections, was.Inspections)
 		next.State, next.Order, next.Drawing.Ground = was.State, was.Order, was.Drawing.Ground
 		if d.fresh() {
 			next.State, next.Order = rig.InConversion, d.ref.Rigs.Len()+1
@@ -62,6 +63,7 @@ func (f *Founder) Station(ctx context.Context, actor access.Actor, of Of, s Stat
 		}
 		next := s.Record
 		next.ID, next.Name = id.Station(d.id), d.text("name", s.Name, was.Name)
+		next.Zones, next.Inspections = asBefore(next.Zones, was.Zones), asBefore(next.Inspections, was.Inspections)
 		next.Order, next.Retired = was.Order, was.Retired
 		if d.fresh() {
 			next.Order = d.ref.Stations.Len() + 1

@@ -35,7 +35,7 @@ func (f *Founder) Exercise(ctx context.Context, actor access.Actor, of Of, e Exe
 		if err := taken(d.ref, d.ref.Exercises.All(d.Today()), e.Name, func(x curriculum.Exercise) (string, id.Commitment) { return string(x.ID), x.Name }, d.id); err != nil {
 			return err
 		}
-		r := e.Record
+		r := exerciseAsBefore(e.Record, was)
 		r.ID, r.Name, r.Retired, r.Order = id.Exercise(d.id), d.text("name", e.Name, was.Name), was.Retired, was.Order
 		if d.fresh() {
 			r.Order = d.ref.Exercises.Len() + 1
@@ -186,6 +186,7 @@ func (d *desk) fillProgramme(r *curriculum.Programme, p Programme, was curriculu
 			}
 		}
 	}
+	r.Units = unitsAsBefore(r.Units, was.Units)
 	if len(bad) == 0 {
 		for _, wrong := range curriculum.NewCatalogue(day, d.ref.Outcomes.All(day), d.ref.Exercises.All(day), []curriculum.Programme{*r}).Check() {
 			if wrong.Programme == r.ID {

@@ -111,6 +111,16 @@ func (a answers) metres(name string, required bool) int {
 	return int(n)
 }
 
+// hours reads hours, with two digits behind the point, as minutes; empty is 0.
+func (a answers) hours(name string) civil.Minutes {
+	n, _ := a.decimal(name, 2, false)
+	if n < 0 || n > 1_000_000 {
+		a.bad.Add(name, "%s hours is no time between two exercises. Give hours, or nothing.", a.text(name))
+		return 0
+	}
+	return civil.Minutes(n * 60 / 100)
+}
+
 // lines returns the lines of a text that are not empty.
 func (a answers) lines(name string) []string {
 	var out []string
@@ -204,6 +214,15 @@ func wholeOrNone(name, label, unit string, value int) ui.Field {
 	f.Required = false
 	if value == 0 {
 		f.Value = ""
+	}
+	return f
+}
+
+// hoursField asks for hours; none shows as empty.
+func hoursField(name, label string, m civil.Minutes) ui.Field {
+	f := ui.Field{Name: name, Label: label, Short: true, InputMode: "decimal", Unit: "hours"}
+	if m > 0 {
+		f.Value = strconv.FormatFloat(float64(m)/60, 'f', -1, 64)
 	}
 	return f
 }

@@ -63,6 +63,9 @@ func rigGroups(v *visit, of string) []page.FieldGroup {
 	out := metresField("deck_out", "Decks stand out by", deckOut(d.Decks), false)
 	x := metresField("x", "Left edge from the yard's left end", d.X, false)
 	x.Hint = "Left empty, it stands right of the others."
+	if of != "" {
+		x.Value = decimetres(d.X)
+	}
 	people := wholeOrNone("people_max", "People at once", "", r.PeopleMax)
 	people.Required, people.Hint = true, "As its structural sign-off says."
 	return []page.FieldGroup{
@@ -237,6 +240,9 @@ func placeFields(s rig.Station) []ui.Field {
 		{Value: "left", Label: "Left", Chosen: p.Label == "left" && p.X < 0}, {Value: "right", Label: "Right", Chosen: p.Label == "right"}, {Value: "inside", Label: "Inside", Chosen: p.Label == "left" && p.X >= 0}}}
 	out := []ui.Field{metresField("place_y", "Height over ground", p.Y, false), side, metresField("place_x", "From the rig's left edge", p.X, false),
 		metresField("place_width", "Wide", p.Width, false), metresField("place_height", "High", p.Height, false)}
+	if s.ID != "" {
+		out[0].Value, out[2].Value = decimetres(p.Y), decimetres(p.X) // 0 is a place too
+	}
 	out[2].Hint, out[3].Hint, out[4].Hint = "Empty: as it fits.", "Empty: as it fits.", "Empty: as it fits."
 	return out
 }

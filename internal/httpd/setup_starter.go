@@ -8,6 +8,7 @@ import (
 	"rungbook/internal/fault"
 	"rungbook/internal/founding"
 	"rungbook/internal/id"
+	"rungbook/internal/rig"
 	"rungbook/internal/rulebook"
 	"rungbook/web"
 	"rungbook/web/page"
@@ -46,19 +47,32 @@ func (v *visit) starter(status int, typed url.Values, bad fault.Fields) error {
 	}
 	fields := []ui.Field{which}
 	for _, g := range founding.Grounds() {
-		fields = append(fields, v.stationBoxes(string(g), groundWords[g], nil))
-	}
-	for i := range fields {
-		fields[i].ID = "" // the names tell the boxes of one station apart
-		for k := range fields[i].Options {
-			if i > 0 && fields[i].Options[k].Note != "" {
-				fields[i].Options[k].Note = "on " + fields[i].Options[k].Note
-			}
-		}
+		fields = append(fields, v.groundBoxes(g))
 	}
 	p.Groups = filled([]page.FieldGroup{{Fields: fields}}, typed, bad)
 	p.Form.Errors = messages(p.Groups, bad)
 	return v.show(status, page.StarterPage(p))
+}
+
+// groundBoxes offers the stations that look like a kind of ground, ticked, and all
+// of them where none does.
+func (v *visit) groundBoxes(g founding.Ground) ui.Field {
+	f := v.stationBoxes(string(g), groundWords[g], nil)
+	var likely []ui.Option
+	for _, o := range f.Options {
+		s, _ := v.ref.Stations.On(id.Station(o.Value), v.today)
+		r, _ := v.ref.Rigs.On(s.Rig, v.today)
+		fits := map[founding.Ground]bool{founding.InRoom: r.Kind == rig.Classroom, founding.AtHeight: s.Height && r.Kind == rig.TowerPlatform,
+			founding.AtBlade: r.Kind == rig.BladeFace && !s.Height, founding.AtNacelle: r.Kind == rig.NacelleHouse && !s.Height}
+		if fits[g] {
+			o.Chosen = true
+			likely = append(likely, o)
+		}
+	}
+	if len(likely) > 0 {
+		f.Options = likely
+	}
+	return f
 }
 
 // sourceWords says where a figure stands and how sure it is.

@@ -84,16 +84,16 @@ func exerciseMore(v *visit, e curriculum.Exercise) []page.FieldGroup {
 			after.Options = append(after.Options, ui.Option{Value: string(x.ID), Label: v.ref.Text(x.Name), Chosen: slices.ContainsFunc(e.After, func(a curriculum.After) bool { return a.Exercise == x.ID })})
 		}
 	}
-	var gap curriculum.After
-	if len(e.After) > 0 {
-		gap = e.After[0]
-	}
-	before := []ui.Field{wholeOrNone("min_gap", "At least so long after them", "hours", int(gap.MinGap/60)), wholeOrNone("max_gap", "At most so long after them", "days", int(gap.MaxGap/(24*60)))}
+	before := []ui.Field{}
 	if len(after.Options) > 0 {
-		before = append([]ui.Field{after}, before...)
+		before = append(before, after)
+	}
+	for _, a := range e.After {
+		name := v.exerciseName(a.Exercise, v.today)
+		before = append(before, hoursField("min_gap_"+string(a.Exercise), "At least so long after "+name, a.MinGap), hoursField("max_gap_"+string(a.Exercise), "At most so long after "+name, a.MaxGap))
 	}
 	out := []page.FieldGroup{
-		{Title: "What comes first", Folded: true, Fields: before},
+		{Title: "What comes first", Folded: len(e.After) == 0, Note: "How long after each is asked once it is saved.", Fields: before},
 		{Title: "What a trainee must hold", Folded: len(e.Requires) == 0, Fields: []ui.Field{{Name: "requires", Label: "Names of papers", Value: strings.Join(e.Requires, ", "), Hint: "Such as medical-height, first-aid, work-at-height. A trainee without it is not booked."}}},
 	}
 	var uses, energy, ratios []ui.Field
@@ -175,9 +175,8 @@ func (v *visit) exerciseOf(a answers, of id.Exercise) curriculum.Exercise {
 		}
 		e.Pauses = append(e.Pauses, curriculum.Pause{After: civil.Minutes(x), Minutes: civil.Minutes(y)})
 	}
-	minGap, maxGap := a.minutes("min_gap", false)*60, a.minutes("max_gap", false)*24*60
 	for _, x := range many[id.Exercise](a, "after") {
-		e.After = append(e.After, curriculum.After{Exercise: x, MinGap: minGap, MaxGap: maxGap})
+		e.After = append(e.After, curriculum.After{Exercise: x, MinGap: a.hours("min_gap_" + string(x)), MaxGap: a.hours("max_gap_" + string(x))})
 	}
 	for _, name := range strings.Split(a.text("requires"), ",") {
 		if name = strings.ToLower(strings.Join(strings.Fields(name), "-")); name != "" && !slices.Contains(e.Requires, name) {
@@ -277,11 +276,8 @@ func programmeGroups(v *visit, of string) []page.FieldGroup {
 	for _, e := range p.Exercises {
 		rec, _ := v.ref.Exercises.On(e, civil.LastDay)
 		line := v.ref.Text(rec.Name)
-		for _, u := range p.Units {
-			if len(rec.Outcomes) > 0 && slices.Contains(u.Outcomes, rec.Outcomes[0]) && v.ref.Text(u.Name) != "" {
-				line = v.ref.Text(u.Name) + ": " + line
-				break
-			}
+		if u := v.unitOf(p, rec); u != "" {
+			line = u + ": " + line
 		}
 		lines = append(lines, line)
 	}
@@ -297,6 +293,18 @@ func programmeGroups(v *visit, of string) []page.FieldGroup {
 		{Fields: []ui.Field{textField("name", "Name", v.ref.Text(p.Name)), teaches, valid}},
 		{Side: true, Fields: []ui.Field{wholeOrNone("hours_minutes", "Contact time it asks for", "minutes", int(p.Hours)), wholeOrNone("span_days", "To be completed within", "days", p.SpanDays)}},
 	}
+}
+
+// unitOf is the smallest unit that holds all outcomes of an exercise, "" for none.
+func (v *visit) unitOf(p curriculum.Programme, e curriculum.Exercise) string {
+	var best curriculum.Unit
+	for _, u := range p.Units {
+		lacks := slices.ContainsFunc(e.Outcomes, func(o id.Outcome) bool { return !slices.Contains(u.Outcomes, o) })
+		if !lacks && len(e.Outcomes) > 0 && (best.Name == "" || len(u.Outcomes) < len(best.Outcomes)) {
+			best = u
+		}
+	}
+	return v.ref.Text(best.Name)
 }
 
 func (v *visit) inProgramme(e id.Exercise) bool {

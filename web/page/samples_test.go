@@ -41,6 +41,7 @@ func samplePages() map[string]templ.Component {
 	}
 	maps.Copy(pages, bookingPages())
 	maps.Copy(pages, draftPages())
+	maps.Copy(pages, setUpPages())
 	maps.Copy(pages, accountPages())
 	return pages
 }
