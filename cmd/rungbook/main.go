@@ -18,6 +18,7 @@ type commands struct {
 	Serve   serveCommand   `cmd:"" help:"Serve a yard of your own; the first visit sets up the first administrator."`
 	Check   checkCommand   `cmd:"" help:"Judge a plan against a planning problem by every rule."`
 	Plan    planCommand    `cmd:"" help:"Plan the needs of a planning problem, or repair a plan."`
+	Import  importCommand  `cmd:"" help:"Bring in a list that the centre kept: people, papers, inspections, intakes, past sessions."`
 	Rebuild rebuildCommand `cmd:"" help:"Replay the ledger into fresh tables and say whether they equal the live ones."`
 	Version versionCommand `cmd:"" help:"Print the version, and those of the compiler and the time-zone data."`
 }

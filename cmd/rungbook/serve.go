@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -11,12 +12,14 @@ import (
 	"time"
 
 	"rungbook/internal/booking"
+	"rungbook/internal/bringing"
 	"rungbook/internal/civil"
 	"rungbook/internal/coverage"
 	"rungbook/internal/drafting"
 	"rungbook/internal/fault"
 	"rungbook/internal/founding"
 	"rungbook/internal/httpd"
+	"rungbook/internal/id"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
 	"rungbook/internal/signin"
@@ -117,7 +120,9 @@ func serve(ctx context.Context, listener net.Listener, st *store.Store, log *slo
 		}
 		searched <- err
 	}()
-	err := answer(ctx, listener, journeys(st, drafts), log)
+	tray := bringing.NewTray(bringing.New(st), id.NewMaker(rand.Reader))
+	err := answer(ctx, listener, journeys(st, drafts, tray), log)
+	tray.Close()
 	stop()
 	if searchErr := <-searched; searchErr != nil {
 		err = errors.Join(err, fmt.Errorf("search drafts: %w", searchErr))
@@ -150,9 +155,9 @@ func answer(ctx context.Context, listener net.Listener, j httpd.Journeys, log *s
 }
 
 // journeys wires every journey to the store.
-func journeys(st *store.Store, drafts *drafting.Desk) httpd.Journeys {
+func journeys(st *store.Store, drafts *drafting.Desk, tray *bringing.Tray) httpd.Journeys {
 	return httpd.Journeys{
 		Door: signin.New(st), Desk: booking.New(st), Yard: yardday.New(st), Coverage: coverage.New(st),
-		Records: records.New(st), Keeper: keeping.New(st), Drafts: drafts, Founder: founding.New(st), SignIns: st.SignIns(),
+		Records: records.New(st), Keeper: keeping.New(st), Drafts: drafts, Founder: founding.New(st), Bringing: bringing.New(st), Tray: tray, SignIns: st.SignIns(),
 	}
 }

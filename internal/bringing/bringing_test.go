@@ -155,6 +155,14 @@ func lines(j *bringing.Judgement) string {
 	return b.String()
 }
 
+func tally(list []bringing.Count) map[string]int {
+	out := map[string]int{}
+	for _, c := range list {
+		out[c.Kind] += c.Count
+	}
+	return out
+}
+
 // snapshot is what people see: everybody, every paper, session and slow record.
 func (d *desk) snapshot() string {
 	d.Helper()
@@ -221,6 +229,9 @@ func TestDirtyListsAreJudgedCellByCell(t *testing.T) {
 		one := d.bring(j)
 		before[one], made = was, append(made, one)
 		shown, err := d.Batch(ctx, d.actor, one)
+		if diff := cmp.Diff(tally(j.Changes), tally(shown.Counts)); diff != "" {
+			t.Errorf("%s: what would change is not what changed: %s", l, diff)
+		}
 		if err != nil || shown.Taken != j.Takes() || shown.Refused != j.Count(bringing.Refused) || shown.Name != string(l)+".csv" || len(shown.Rests) > 0 {
 			t.Errorf("%s: the batch is %+v, %v", l, shown, err)
 		}

@@ -113,6 +113,7 @@ func (l *line) writeInspection(x rig.Inspection, name string) {
 		by = "passed"
 	}
 	l.judged.Says = "inspection of " + name + " on " + x.Done.String() + ", " + by
+	l.adds("inspection", itoa(row))
 	l.judged.do = func(w *writer) error {
 		x.ID, x.By = id.Inspection(w.tx.ID()), w.by
 		x.Note = w.tx.Seal("inspection/"+string(x.ID), "note", note)

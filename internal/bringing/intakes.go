@@ -117,6 +117,16 @@ func (b *bench) intake(rows []*line) error {
 	made := &madeIntake{id: there, from: first}
 	for _, l := range rows {
 		r, row := l.traineeOf, l.row.Number
+		l.adds("trainee", itoa(row))
+		if r.who.id == "" {
+			l.adds("person", itoa(r.who.row))
+		}
+		if there == "" {
+			l.adds("intake", store.Fold(r.intake))
+		}
+		if b.employerOf(r.employer) == "" {
+			l.adds("employer", store.Fold(r.employer))
+		}
 		l.judged.do = func(w *writer) error { return w.trainee(row, made, r) }
 	}
 	return nil

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"rungbook/internal/batch"
@@ -39,7 +40,11 @@ type Judged struct {
 	Says    string // what it would become
 	Remarks []Remark
 	do      func(*writer) error // writes it
+	adds    []added
 }
+
+// added is a record that a row would make; rows that make the same one share it.
+type added struct{ kind, key string }
 
 // Judgement is what a file would become.
 type Judgement struct {
@@ -47,6 +52,7 @@ type Judgement struct {
 	Mapping Mapping
 	Rows    []Judged
 	Before  []batch.Batch         // batches of the same file that stand
+	Changes []Count               // records that would be made, by kind
 	last    []func(*writer) error // what many rows make together
 }
 
@@ -194,11 +200,42 @@ func (b *bench) judgement() (*Judgement, error) {
 				l.judged.Verdict = WithCaution
 			}
 		}
+		if l.judged.Says == "" {
+			l.judged.Says = l.reads()
+		}
 		j.Rows = append(j.Rows, l.judged)
 	}
+	j.Changes = changes(j.Rows)
 	before, err := b.v.Batches(b.file.Hash())
 	j.Before = slices.DeleteFunc(before, func(x batch.Batch) bool { return x.Back })
 	return j, err
+}
+
+// changes counts the records that rows which are taken would make.
+func changes(rows []Judged) []Count {
+	var made []added
+	seen := map[added]bool{}
+	for _, r := range rows {
+		for _, a := range r.adds {
+			if r.Verdict != Refused && !seen[a] {
+				made, seen[a] = append(made, a), true
+			}
+		}
+	}
+	return counted(made, func(a added) string { return a.kind })
+}
+
+func (l *line) adds(kind, key string) { l.judged.adds = append(l.judged.adds, added{kind, key}) }
+
+// reads is what stands in the row's chosen cells, for a row that becomes nothing.
+func (l *line) reads() string {
+	var out []string
+	for _, f := range fieldsOf[l.file.List] {
+		if text := l.cell(f.Name).Text; text != "" {
+			out = append(out, text)
+		}
+	}
+	return "reads: " + strings.Join(out, " · ")
 }
 
 func (l *line) refused() bool {

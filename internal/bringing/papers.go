@@ -226,6 +226,7 @@ func (b *bench) papers() error {
 			numbers[n] = l
 		}
 		row, who := l.row.Number, l.paperOf.who
+		l.adds("certificate", itoa(row))
 		l.judged.do = func(w *writer) error {
 			c.ID, c.Person = id.Certificate(w.tx.ID()), who.id
 			return w.put(row, 0, c)

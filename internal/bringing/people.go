@@ -23,7 +23,9 @@ func (l *line) person() {
 	l.judged.Says = "new person " + s.name
 	if employer != "" && l.employerOf(employer) == "" {
 		l.judged.Says += ", new employer " + employer
+		l.adds("employer", store.Fold(employer))
 	}
+	l.adds("person", itoa(l.row.Number))
 	if l.refused() {
 		return
 	}

@@ -296,6 +296,9 @@ func (b *bench) session(rows []*line, busy taken) {
 	}
 	busy.add(s)
 	row := rows[0].row.Number
+	rows[0].adds("session", itoa(row))
+	rows[0].adds("attendance", itoa(row))
+	rows[0].adds("results", itoa(row))
 	b.shared = append(b.shared, func(w *writer) error { return w.session(row, s, first.day, rows) })
 }
 

@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"rungbook/internal/access"
+	"rungbook/internal/batch"
+	"rungbook/internal/bringing"
 	"rungbook/internal/store"
 )
 
@@ -53,6 +55,7 @@ func (s *site) places() map[string]string {
 	}
 	out["{other}"], out["{account}"], out["{token}"], out["{ticket}"] = out["{draft}"], "spare-account", "spare-token", "none"
 	s.spareAccount()
+	out["{file}"], out["{batch}"] = s.spareFile()
 	for name, of := range map[string]string{
 		"{yard}": string(ref.Yard.Keys()[0]), "{zone}": string(ref.Zones.Keys()[0]), "{circuit}": string(ref.Circuits.Keys()[0]), "{kit}": string(ref.Kits.Keys()[0]),
 		"{exercise}": string(ref.Exercises.All(monday)[0].ID), "{programme}": string(ref.Programmes.Keys()[0]), "{outcome}": string(ref.Outcomes.Keys()[0]),
@@ -66,6 +69,11 @@ func (s *site) places() map[string]string {
 			return err
 		}
 		out["{certificate}"] = string(certificates[0].Certificate.ID)
+		trainees, err := v.TraineesOfIntake(ref.Intakes.Keys()...)
+		if err != nil {
+			return err
+		}
+		out["{trainee}"] = string(trainees[0].ID)
 		ahead, err := v.BookedAfter(v.Now())
 		out["{session}"] = string(ahead[len(ahead)-1].ID)
 		return err
@@ -74,6 +82,26 @@ func (s *site) places() map[string]string {
 		s.Fatal(err)
 	}
 	return out
+}
+
+// spareFile puts a file on the administrator's tray, and brings another one in.
+func (s *site) spareFile() (file, brought string) {
+	s.Helper()
+	actor, ctx := s.actorOf(access.Administrator), context.Background()
+	file, err := s.tray.Send(ctx, actor, eight, bringing.File{List: batch.People, Name: "walk.csv", Data: []byte("Name,Birth date\nQuillon Walker,1990-01-01\n")})
+	if err != nil {
+		s.Fatal(err)
+	}
+	desk, f := bringing.New(s.store), bringing.File{List: batch.People, Name: "spare.csv", Data: []byte("Name\nTamsin Overbrook\n")}
+	_, m, err := desk.Guess(ctx, actor, f, bringing.Mapping{})
+	if err != nil {
+		s.Fatal(err)
+	}
+	made, err := desk.Bring(ctx, actor, f, m, bringing.Seen{Taken: 1}, "spare file")
+	if err != nil {
+		s.Fatal(err)
+	}
+	return file, string(made)
 }
 
 // spareAccount opens an account that a walk may change as it likes, with a token.

@@ -2,9 +2,12 @@ package httpd
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
+	"io"
 	"log/slog"
+	"maps"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -19,11 +22,13 @@ import (
 
 	"rungbook/internal/access"
 	"rungbook/internal/booking"
+	"rungbook/internal/bringing"
 	"rungbook/internal/civil"
 	"rungbook/internal/coverage"
 	"rungbook/internal/demo"
 	"rungbook/internal/drafting"
 	"rungbook/internal/founding"
+	"rungbook/internal/id"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
 	"rungbook/internal/signin"
@@ -74,6 +79,7 @@ type site struct {
 	handler http.Handler
 	store   *store.Store
 	drafts  *drafting.Desk // that searches nothing until search is called
+	tray    *bringing.Tray
 }
 
 // open serves a copy of the demo's yard.
@@ -105,9 +111,11 @@ func serve(t testing.TB, dir string) *site {
 		}
 	})
 	drafts := drafting.New(s, drafting.Options{Version: "test"})
+	tray := bringing.NewTray(bringing.New(s), id.NewMaker(rand.Reader))
+	t.Cleanup(tray.Close) // before the store
 	j := Journeys{Door: signin.New(s), Desk: booking.New(s), Yard: yardday.New(s), Coverage: coverage.New(s),
-		Records: records.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), SignIns: s.SignIns()}
-	return &site{TB: t, handler: New(j, slog.New(slog.DiscardHandler)), store: s, drafts: drafts}
+		Records: records.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, SignIns: s.SignIns()}
+	return &site{TB: t, handler: New(j, slog.New(slog.DiscardHandler)), store: s, drafts: drafts, tray: tray}
 }
 
 func (s *site) head() (n int64) {
@@ -163,11 +171,19 @@ func (r *reader) post(path string, form url.Values) *httptest.ResponseRecorder {
 
 func (r *reader) do(method, path string, form url.Values, header http.Header) *httptest.ResponseRecorder {
 	r.Helper()
-	q := httptest.NewRequest(method, "http://yard.example"+path, strings.NewReader(form.Encode()))
-	q.RemoteAddr = r.from
 	if form != nil {
-		q.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		typed := http.Header{"Content-Type": {"application/x-www-form-urlencoded"}}
+		maps.Copy(typed, header)
+		header = typed
 	}
+	return r.send(method, path, strings.NewReader(form.Encode()), header)
+}
+
+// send sends a request with any body.
+func (r *reader) send(method, path string, body io.Reader, header http.Header) *httptest.ResponseRecorder {
+	r.Helper()
+	q := httptest.NewRequest(method, "http://yard.example"+path, body)
+	q.RemoteAddr = r.from
 	for name, values := range header {
 		q.Header[name] = values
 	}

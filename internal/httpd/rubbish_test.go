@@ -55,6 +55,10 @@ var asked = []struct {
 	{post, "/plan", []string{"intakes", "trainees", "from", "until", "soon", "few_days", "spare_staff", "seconds", "choose"}},
 	{post, "/drafts/{draft}/told", []string{"person"}}, {get, "/drafts/{}/accept", nil}, {get, "/drafts/{draft}/against/{}", nil}, {get, "/drafts/{draft}/why", []string{"trainee", "exercise"}},
 	{get, "/mend", []string{"from", "until", "week", "do"}}, {post, "/mend", []string{"from", "until", "seconds"}}, {post, "/mend/losses/{}/end", []string{"kind", "also"}},
+	{get, "/import/files/{}", nil}, {get, "/import/files/{}/rows", nil}, {get, "/import/batches/{}", nil}, {post, "/import", []string{"list", "file"}},
+	{get, "/import/files/{file}", []string{"draw", "sheet", "encoding", "separator", "column_name", "order", "serial", "rest"}}, {get, "/import/files/{file}/rows", []string{"show", "after"}},
+	{post, "/import/files/{file}", []string{"sheet", "encoding", "separator", "column_name", "order", "serial", "rest"}},
+	{post, "/import/files/{file}/rows", []string{"taken", "cautions", "refused", "vouch"}}, {post, "/import/batches/{batch}/take-back", []string{"rev"}},
 	{post, "/mend/losses", []string{"kind", "scope", "station", "person", "reason", "from", "from_time", "until", "to", "to_time"}},
 }
 
@@ -96,7 +100,7 @@ func TestRubbishNeverBreaksAPage(t *testing.T) {
 	}
 	for _, a := range asked {
 		r := readers[0]
-		if slices.ContainsFunc([]string{"/rule-book/", "/plan", "/drafts/", "/mend"}, func(p string) bool { return strings.HasPrefix(a.path, p) }) {
+		if slices.ContainsFunc([]string{"/rule-book/", "/plan", "/drafts/", "/mend", "/import"}, func(p string) bool { return strings.HasPrefix(a.path, p) }) {
 			r = readers[1]
 		}
 		path := fill(a.path, places)

@@ -12,6 +12,7 @@ import (
 	"github.com/go-chi/httprate"
 
 	"rungbook/internal/booking"
+	"rungbook/internal/bringing"
 	"rungbook/internal/coverage"
 	"rungbook/internal/drafting"
 	"rungbook/internal/founding"
@@ -33,6 +34,8 @@ type Journeys struct {
 	Keeper   *keeping.Keeper
 	Drafts   *drafting.Desk
 	Founder  *founding.Founder
+	Bringing *bringing.Desk
+	Tray     *bringing.Tray
 	SignIns  scs.Store
 }
 
@@ -113,7 +116,7 @@ const maxForm = 256 << 10
 // logged writes one line a request, without personal data: no query, no form.
 func (s *server) logged(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		r.Body = http.MaxBytesReader(w, r.Body, maxForm)
+		r.Body = http.MaxBytesReader(w, r.Body, bodyLimit(r))
 		ww := middleware.NewWrapResponseWriter(w, r.ProtoMajor)
 		next.ServeHTTP(ww, r)
 		if ww.Status() >= http.StatusInternalServerError {
