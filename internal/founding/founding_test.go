@@ -116,7 +116,7 @@ func (s *site) yard() (first, second id.Person) {
 		s.Fatal(err)
 	}
 	person := func(name string) id.Person {
-		return id.Person(s.must(s.Person(ctx, s.actor, founding.Of{}, founding.Person{Name: name, Staff: people.Staff{From: monday, Weekdays: []int{1, 2, 3, 4, 5}, Rest: []id.Profile{rulebook.Site}}}, s.key())))
+		return id.Person(s.must(s.Person(ctx, s.actor, founding.Of{}, founding.Person{Name: name, Works: true, Staff: people.Staff{From: monday, Weekdays: []int{1, 2, 3, 4, 5}, Rest: []id.Profile{rulebook.Site}}}, s.key())))
 	}
 	first, second = person("Maeve Corrigan"), person("Ruadhan Tolan")
 	s.actor.Person = first

@@ -14,6 +14,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/people"
 	"rungbook/internal/rulebook"
+	"rungbook/internal/store"
 )
 
 // Intake is an intake as a form gives it: its record without id, name and employer.
@@ -176,4 +177,58 @@ func HoldsFor(all []curriculum.Exercise, needs []id.Exercise) []string {
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
+}
+
+// Enrolment is what one trainee comes for, as a form shows it.
+type Enrolment struct {
+	Trainee people.Trainee
+	Rev     int64
+	Name    string
+}
+
+// Enrolment returns one trainee's enrolment. Error: fault.NotFound.
+func (f *Founder) Enrolment(ctx context.Context, actor access.Actor, of id.Trainee) (out Enrolment, err error) {
+	if _, err := access.Require(actor, access.ChangeRecords); err != nil {
+		return out, err
+	}
+	err = f.store.Read(ctx, func(v *store.View) error {
+		row, err := v.Trainee(of)
+		if err != nil {
+			return err
+		}
+		names, err := v.TraineeNames(of)
+		out = Enrolment{row.Value, row.Rev, names[of]}
+		return err
+	})
+	return out, err
+}
+
+// Enrol changes what a trainee comes for and which limits on rest bind them.
+func (f *Founder) Enrol(ctx context.Context, actor access.Actor, of Of, needs []id.Exercise, rest []id.Profile, key string) error {
+	_, err := f.write(ctx, actor, access.ChangeRecords, key, "trainee", of, []any{needs, rest}, func(d *desk) error {
+		row, err := d.View().Trainee(id.Trainee(d.id))
+		if err != nil {
+			return err
+		}
+		r := row.Value
+		r.Needs, r.Rest = asBefore(needs, r.Needs), asBefore(rest, r.Rest)
+		if err := r.Check(); err != nil {
+			return err
+		}
+		in, _ := d.ref.Intakes.On(r.Intake, d.Today())
+		person, err := d.View().Person(r.Person)
+		if err != nil {
+			return err
+		}
+		texts, err := d.View().Texts(person.Value.Born)
+		if err != nil {
+			return err
+		}
+		if young(texts[person.Value.Born], in.From) && !slices.ContainsFunc(r.Rest, isForYoung) {
+			return fault.Field("rest", "They are under 18 on %s. Tick the limits for people under 18.", in.From)
+		}
+		_, err = d.Put("changed", 0, r)
+		return err
+	})
+	return err
 }

@@ -18,6 +18,7 @@ import (
 // the staff record that the form showed, beside that of the person in Of.
 type Person struct {
 	Name, Born, Number, Employer string
+	Works                        bool // at the yard; else they are a person only, such as a trainee
 	Staff                        people.Staff
 	StaffRev                     int64
 }
@@ -54,11 +55,17 @@ func (f *Founder) Person(ctx context.Context, actor access.Actor, of Of, p Perso
 		}
 		staff := p.Staff
 		staff.ID = who
-		if was, ok := d.ref.Staff.On(who, d.Today()); ok {
+		was, worked := d.ref.Staff.On(who, d.Today())
+		if worked {
 			staff.Rest = asBefore(staff.Rest, was.Rest)
 		}
 		addTo(bad, r.Check())
-		addTo(bad, staff.Check())
+		switch {
+		case p.Works:
+			addTo(bad, staff.Check())
+		case worked:
+			bad.Add("works", "They work here since %s. Give the last day on which they do instead.", was.From)
+		}
 		if err := bad.Err(); err != nil {
 			return err
 		}
@@ -70,6 +77,9 @@ func (f *Founder) Person(ctx context.Context, actor access.Actor, of Of, p Perso
 			if _, err := d.Put(act, 0, r); err != nil {
 				return err
 			}
+		}
+		if !p.Works {
+			return nil
 		}
 		return d.putStaff(staff)
 	})

@@ -74,6 +74,11 @@ func (s *site) places() map[string]string {
 			return err
 		}
 		out["{trainee}"] = string(trainees[0].ID)
+		trainees, err := v.TraineesOfIntake(ref.Intakes.Keys()...)
+		if err != nil {
+			return err
+		}
+		out["{trainee}"] = string(trainees[0].ID)
 		ahead, err := v.BookedAfter(v.Now())
 		out["{session}"] = string(ahead[len(ahead)-1].ID)
 		return err

@@ -66,6 +66,8 @@ func intakePage(v *visit) error {
 	if in.Intake.Alone {
 		p.Facts = append(p.Facts, fact("By itself", "shares no session with another intake"))
 	}
+	at := "/set-up/intakes/" + string(in.Intake.ID)
+	p.Do = v.changeLinks(ui.Link{Text: "Change", Href: at}, ui.Link{Text: "Add trainees", Href: at + "/trainees"})
 	seen := map[id.Session]bool{}
 	var coming []records.Attended
 	for _, t := range in.Trainees {

@@ -103,6 +103,13 @@ func personPage(v *visit) error {
 	p := page.Person{Shell: v.page(rec.Name, "people"), Name: rec.Name, Line: v.personLine(rec)}
 	stand, over := v.standing(rec.Certificates)
 	p.Holdings, p.Over = v.holdings(stand), v.holdings(over)
+	at := "/set-up/people/" + string(rec.Value.ID)
+	p.Do = v.changeLinks(ui.Link{Text: "Change", Href: at}, ui.Link{Text: "Record papers", Href: at + "/qualifications"}, ui.Link{Text: "Times", Href: at + "/times"})
+	for _, e := range rec.Enrolments {
+		if e.Intake.Until >= v.today {
+			p.Do = append(p.Do, v.changeLinks(ui.Link{Text: "Enrolment", Href: "/set-up/trainees/" + string(e.Trainee.ID)})...)
+		}
+	}
 	if rec.Employer != "" {
 		p.Facts = append(p.Facts, fact("Employer", rec.Employer))
 	}

@@ -66,3 +66,11 @@ func (v *visit) showSheet(s sheet, err error) error {
 	}
 	return v.sheetForm(http.StatusOK, s, nil, fault.Fields{})
 }
+
+// changeLinks are links to forms, for those who may change what they show.
+func (v *visit) changeLinks(to ...ui.Link) []ui.Link {
+	if !v.mayOpen("set-up") {
+		return nil
+	}
+	return to
+}

@@ -76,8 +76,8 @@ func (v *visit) worksAndMay(s people.Staff) string {
 }
 
 func personGroups(v *visit, of string) []page.FieldGroup {
-	s, ok := v.ref.Staff.On(id.Person(of), v.today)
-	if !ok {
+	s, works := v.ref.Staff.On(id.Person(of), v.today)
+	if !works {
 		s = people.Staff{From: v.today, Weekdays: []int{1, 2, 3, 4, 5}, Rest: v.usualRest()}
 	}
 	name, born, number, employer := v.ref.StaffName(id.Person(of)), "", "", ""
@@ -87,10 +87,18 @@ func personGroups(v *visit, of string) []page.FieldGroup {
 	bornField := ui.Field{Name: "born", Label: "Birth date", Kind: ui.Date, Value: born, Short: true, Hint: "May stay empty."}
 	from := dayAnswer("works_from", "Works here from", s.From)
 	from.Required = true
+	at := yesField("works", "Works at the yard", works || of == "" || id.Person(of) == v.actor.Person)
+	at.Hint = "A trainee does not. What stands below counts only for those who do."
+	times := []ui.Field{at, from, dayAnswer("works_until", "To, if it ends", s.Until), weekdaysField("weekdays", "Weekdays", s.Weekdays)}
+	if works {
+		pattern := dayAnswer("from", "These times count from", v.today)
+		pattern.Hint = "The times before it stay as they were."
+		times = append(times, pattern)
+	}
 	return []page.FieldGroup{
 		{Fields: []ui.Field{textField("name", "Name", name), bornField,
 			{Name: "number", Label: "Number at their employer or scheme", Value: number}, {Name: "employer", Label: "Employer", Value: employer, Hint: v.employersHint()}}},
-		{Title: "When they work", Fields: []ui.Field{from, dayAnswer("works_until", "To, if it ends", s.Until), weekdaysField("weekdays", "Weekdays", s.Weekdays)}},
+		{Title: "When they work", Fields: times},
 		{Fields: []ui.Field{v.restField(s.Rest)}},
 	}
 }
@@ -142,7 +150,8 @@ func (v *visit) personTexts(of id.Person) (name, born, number, employer string) 
 }
 
 func savePerson(v *visit, a answers, of founding.Of) (string, error) {
-	p := founding.Person{Name: a.text("name"), Born: a.text("born"), Number: a.text("number"), Employer: a.text("employer"),
+	of.From = a.day("from")
+	p := founding.Person{Works: a.Get("works") == "yes", Name: a.text("name"), Born: a.text("born"), Number: a.text("number"), Employer: a.text("employer"),
 		Staff: people.Staff{From: a.day("works_from"), Until: a.day("works_until"), Weekdays: a.weekdays("weekdays"), Rest: many[id.Profile](a, "rest")}}
 	if err := a.bad.Err(); err != nil {
 		return "", err

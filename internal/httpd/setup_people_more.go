@@ -26,6 +26,8 @@ func setUpMoreRoutes() []route {
 		{post, "/set-up/appointments/{appointment}", access.Appoint, endAppointment},
 		{get, "/set-up/rescue-plans", access.ApproveRescuePlan, planSheetForm},
 		{post, "/set-up/rescue-plans", access.ApproveRescuePlan, approveNewPlan},
+		{get, "/set-up/trainees/{trainee}", access.ChangeRecords, enrolmentForm},
+		{post, "/set-up/trainees/{trainee}", access.ChangeRecords, changeEnrolment},
 		{get, "/set-up/starter", access.ChangeYard, starterForm},
 		{post, "/set-up/starter", access.ChangeYard, beginWithExamples},
 		{get, "/set-up/drills", access.RecordDrill, drillForm},

@@ -44,6 +44,7 @@ func (v *visit) stationSheet(status int, sid id.Station, s sent) error {
 	if p.Causes = v.stationCauses(st, r.Now); len(p.Causes) > 0 {
 		p.Level, p.Answer = verdict.Stops, "may not be used now"
 	}
+	p.Do = v.changeLinks(ui.Link{Text: "Change this station", Href: "/set-up/stations/" + string(sid)})
 	p.Facts = v.stationFacts(rec)
 	if p.Map, p.MapSay, err = v.locator(sid); err != nil {
 		return err
