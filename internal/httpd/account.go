@@ -56,9 +56,8 @@ func accountsPage(v *visit) error {
 		row := page.AccountRow{Name: ui.Link{Text: accountName(a)}, Email: a.Email, Roles: roleList(a.Roles), Last: v.lastSignIn(a)}
 		if may {
 			row.Name.Href = "/accounts/" + string(a.ID)
-		}
-		if a.Person != "" {
-			row.Person = ui.Link{Text: "record", Href: "/people/" + string(a.Person)}
+		} else if a.Person != "" {
+			row.Name.Href = "/people/" + string(a.Person)
 		}
 		row.Level, row.State = v.accountState(a)
 		if a.Invited() {
@@ -176,7 +175,7 @@ func (v *visit) account(status int, typed []access.Role, bad fault.Fields) error
 		p.Tokens = append(p.Tokens, v.tokenRow(t, at+"/tokens/"+string(t.ID)+"/revoke"))
 	}
 	for _, s := range sheet.History {
-		p.History = append(p.History, page.ThingStep{When: s.At, What: actWords(s.Act), By: byWords(s.By)})
+		p.History = append(p.History, page.ThingStep{When: v.words.Moment(s.At), What: actWords(s.Act), By: byWords(s.By)})
 	}
 	return v.show(status, page.AccountPage(p))
 }

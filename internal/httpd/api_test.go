@@ -139,6 +139,18 @@ func TestTheInterfaceIsDescribedAsOpenAPI(t *testing.T) {
 				t.Errorf("%s %s is not described whole: %v", method, path, op)
 			}
 			ids[op["operationId"]] = true
+			told := map[any]bool{}
+			parameters, _ := op["parameters"].([]any)
+			for _, p := range parameters {
+				if p := p.(map[string]any); p["in"] == "path" {
+					told["{"+p["name"].(string)+"}"] = p["required"] == true && p["schema"] != nil
+				}
+			}
+			for _, part := range strings.Split(path, "/") {
+				if strings.HasPrefix(part, "{") && !told[part] {
+					t.Errorf("%s %s does not tell its parameter %s", method, path, part)
+				}
+			}
 			responses := op["responses"].(map[string]any)
 			if responses["200"] == nil || responses["default"].(map[string]any)["content"].(map[string]any)["application/problem+json"] == nil {
 				t.Errorf("%s %s tells no answer or no problem: %v", method, path, responses)

@@ -109,7 +109,7 @@ func (v *visit) hand(made signin.Handed, title string) error {
 	if err != nil {
 		return err
 	}
-	p := page.Once{Title: title + " for " + email, Over: ui.Link{Text: "Accounts", Href: "/accounts"}, Line: "Shown this once. Copy it and hand it to the person yourself; nothing was sent.",
+	p := page.Once{Title: title, Over: ui.Link{Text: "Accounts", Href: "/accounts"}, Line: "For " + email + ". Shown this once: copy it and hand it to the person yourself; nothing was sent.",
 		Field: ui.Field{Name: "link", Label: "Link"}}
 	if made.Secret != "" {
 		p.Field.Value = v.origin() + "/welcome?" + url.Values{"link": {made.Secret}}.Encode()

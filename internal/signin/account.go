@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"rungbook/internal/access"
+	"rungbook/internal/civil"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/ledger"
@@ -68,7 +69,7 @@ type Sheet struct {
 // Step is one act on an account.
 type Step struct {
 	Act, By string // By is a name, "" for the account's own person before they had one
-	At      string // as recorded, with offset
+	At      civil.Instant
 }
 
 // Account returns one account's sheet.
@@ -108,7 +109,7 @@ func steps(v *store.View, entries []ledger.Entry) ([]Step, error) {
 	names, err := v.PersonNames(who...)
 	var out []Step
 	for _, e := range slices.Backward(entries) {
-		out = append(out, Step{Act: e.Act, By: names[e.Actor], At: e.RecordedAt})
+		out = append(out, Step{Act: e.Act, By: names[e.Actor], At: e.Recorded()})
 	}
 	return out, err
 }
