@@ -76,7 +76,7 @@ func (c *importCommand) bring(s *surroundings, desk *bringing.Desk, actor access
 	for _, p := range c.Rest {
 		m.Rest = append(m.Rest, id.Profile(p))
 	}
-	_, m, err := desk.Guess(s.ctx, actor, f, m)
+	t, m, err := desk.Guess(s.ctx, actor, f, m)
 	if err != nil {
 		return err
 	}
@@ -87,7 +87,7 @@ func (c *importCommand) bring(s *surroundings, desk *bringing.Desk, actor access
 		m.Columns[name] = strings.ToUpper(letters)
 	}
 	m.Habits = sheets.Habits{Order: c.DayOrder, Serial: c.CountFrom}
-	j, err := desk.Judge(s.ctx, actor, f, m, nil)
+	j, err := desk.Judge(s.ctx, actor, f, m, t, nil)
 	if err != nil {
 		return wordsOf(err)
 	}

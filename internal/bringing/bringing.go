@@ -102,18 +102,21 @@ func (d *Desk) Guess(ctx context.Context, actor access.Actor, f File, m Mapping)
 	return t, m, err
 }
 
-// Judge judges every row of a file and changes nothing. tell, which may be nil,
-// is called now and then with how many rows were judged.
-func (d *Desk) Judge(ctx context.Context, actor access.Actor, f File, m Mapping, tell func(done, all int)) (*Judgement, error) {
+// Judge judges every row of a file and changes nothing. t is what Guess read by
+// the same options, nil to read the file here. tell, which may be nil, is called
+// now and then with how many rows were judged.
+func (d *Desk) Judge(ctx context.Context, actor access.Actor, f File, m Mapping, t *sheets.Table, tell func(done, all int)) (*Judgement, error) {
 	if _, err := require(actor, f.List); err != nil {
 		return nil, err
 	}
-	t, err := sheets.Read(f.Data, m.Options())
-	if err != nil {
-		return nil, err
+	if t == nil {
+		var err error
+		if t, err = sheets.Read(f.Data, m.Options()); err != nil {
+			return nil, err
+		}
 	}
 	var out *Judgement
-	err = d.store.Read(ctx, func(v *store.View) error {
+	err := d.store.Read(ctx, func(v *store.View) (err error) {
 		out, err = judge(ctx, v, f, m, t, tell)
 		return err
 	})

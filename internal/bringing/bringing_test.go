@@ -117,7 +117,7 @@ func (d *desk) judge(l batch.List, name, text string) *bringing.Judgement {
 	if err != nil {
 		d.Fatal(err)
 	}
-	j, err := d.Judge(ctx, d.actor, f, m, nil)
+	j, err := d.Judge(ctx, d.actor, f, m, nil, nil)
 	if err != nil {
 		d.Fatalf("%s: %v with %+v", l, err, m.Columns)
 	}
@@ -296,7 +296,7 @@ func TestAMappingIsKeptForNextTime(t *testing.T) {
 	f := bringing.File{List: batch.People, Name: "a.csv", Data: []byte("Wer,Wann\nAda Quillon,3/4/1990\n")}
 	m := bringing.Mapping{Columns: map[string]string{"name": "A", "born": "B"}}
 	m.Habits.Order = "day-first"
-	j, err := d.Judge(ctx, d.actor, f, m, nil)
+	j, err := d.Judge(ctx, d.actor, f, m, nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

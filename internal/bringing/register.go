@@ -94,7 +94,7 @@ func (r *register) add(s *someone) {
 // names, no source).
 const (
 	likeAlone = 0.94
-	likeBorn  = 0.85
+	likeBorn  = 0.90
 )
 
 func likeness(a, b string) float32 { return edlib.JaroWinklerSimilarity(a, b) }

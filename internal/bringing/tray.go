@@ -230,7 +230,7 @@ func (t *Tray) run(ctx context.Context, actor access.Actor, k *kept, m Mapping) 
 		return
 	}
 	defer func() { <-t.one }()
-	j, err := t.desk.Judge(ctx, actor, k.file, m, func(done, all int) {
+	j, err := t.desk.Judge(ctx, actor, k.file, m, nil, func(done, all int) {
 		k.done.Store(int64(done))
 		k.all.Store(int64(all))
 	})
