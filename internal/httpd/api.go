@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"net/http"
 	"strings"
 	"time"
@@ -86,7 +87,27 @@ func (c *call) moment(t civil.Instant) string {
 }
 
 // apiRouter answers under apiPath.
-func (s *server) apiRouter(r chi.Router) { s.api(r) }
+func (s *server) apiRouter(r chi.Router) {
+	r.Use(s.readableCall)
+	s.api(r)
+}
+
+// readableCall refuses an address that is not text, as pages do.
+func (s *server) readableCall(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		err := readable(r)
+		if err == nil {
+			next.ServeHTTP(w, r)
+			return
+		}
+		p := &apiProblem{Type: "about:blank", Title: titles[fault.Invalid], Status: status[fault.Invalid], Kind: fault.Invalid.String(), Detail: "The address is not readable as text."}
+		w.Header().Set("Content-Type", p.ContentType(""))
+		w.WriteHeader(p.Status)
+		if err := json.NewEncoder(w).Encode(p); err != nil {
+			s.log.Debug("the reader left", "path", r.URL.Path)
+		}
+	})
+}
 
 func (s *server) api(r chi.Router) huma.API {
 	config := huma.Config{
