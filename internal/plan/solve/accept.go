@@ -27,13 +27,9 @@ func (a *annealing) temperature() int64 {
 	return a.cold + (a.hot-a.cold)>>10*share>>10
 }
 
-// accepts reports whether a change that makes the cost rise by worse is kept.
-func (a *annealing) accepts(worse int64, chance *rand.Rand) bool {
-	if worse <= 0 {
-		return true
-	}
-	limit := a.temperature() * surprise[chance.IntN(len(surprise))] >> 16
-	return worse <= limit>>10
+// allows draws by how much the cost may rise with the next change.
+func (a *annealing) allows(chance *rand.Rand) int64 {
+	return a.temperature() * surprise[chance.IntN(len(surprise))] >> 16 >> 10
 }
 
 // next counts a step; it reports whether a cycle has ended.

@@ -56,8 +56,8 @@ type Result struct {
 const MostTrainees = 20_000
 
 // Plan makes a plan. Preconditions: p.Usable() is nil, its fixed sessions break no
-// rule among themselves, and it has at most MostTrainees trainees. What it returns is to be judged by plan/check before
-// anybody relies on it.
+// rule among themselves, and it has at most MostTrainees trainees. What it returns
+// is to be judged by plan/check before anybody relies on it.
 func Plan(p *plan.Problem, o Options) Result {
 	r := newRun(p, &o)
 	for (o.Effort < 0 || r.effort < o.Effort) && !r.stopped() && !r.proven() {

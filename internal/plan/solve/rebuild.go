@@ -32,11 +32,16 @@ type rebuilder struct {
 	evicted int
 	urgent  int // exercise to seat before all others, −1 = none
 	inOrder ordering
+	// A rebuild that must end above ceiling, in guide, and at record or above, in
+	// cost, is not kept, and is given up as soon as this is known.
+	ceiling, record int64
+	givenUp         int // needs that found no seat in this rebuild
 }
 
 func newRebuilder(s *state, seed, number uint64) *rebuilder {
 	k := &rebuilder{waiting: make([][]int, len(s.c.exercises)), rank: make([]int64, len(s.c.exercises)), asked: make([]uint32, len(s.t.needs))}
 	k.s, k.urgent = s, -1
+	k.noLimit()
 	k.chance = newChance(seed, number)
 	k.recruit = recruiter{s: s, chance: k.chance}
 	k.region = region{days: dayRange{0, s.t.days}}
@@ -71,9 +76,10 @@ func (k *rebuilder) rebuild() bool {
 		}
 	}
 	k.pending = k.pending[:0]
-	k.evicted = 0
-	for e := k.nextExercise(); e >= 0; e = k.nextExercise() {
-		k.seatAll(e)
+	k.evicted, k.givenUp = 0, len(k.s.open)-len(k.awaited)
+	spare := k.spare()
+	for e := k.nextExercise(); e >= 0 && !k.hopeless(spare); e = k.nextExercise() {
+		k.seatAll(e, spare)
 	}
 	for _, e := range k.active {
 		k.waiting[e] = k.waiting[e][:0]
@@ -88,6 +94,27 @@ func (k *rebuilder) rebuild() bool {
 	k.touched = k.touched[:0]
 	return valid && !k.s.restless()
 }
+
+// spare is what trimming may still save of the staff of sessions that were left.
+func (k *rebuilder) spare() (sum int64) {
+	for _, x := range k.touched {
+		if k.s.stands(x) {
+			sp := &k.s.t.spots[x.spot]
+			sum += k.s.t.staffCost(sp, max(0, len(x.instructors)+len(x.rescuers)-sp.staff[len(x.trainees)]))
+		}
+	}
+	return sum
+}
+
+// hopeless reports whether what stands, with the needs given up, costs more than any
+// plan that would be kept: seats that are still to come only add to it.
+func (k *rebuilder) hopeless(spare int64) bool {
+	rest, open := k.s.rest()-spare, int64(k.givenUp)
+	return rest+k.s.t.worth*open > k.ceiling && rest+k.s.t.weights.Unplaced*open >= k.record
+}
+
+// noLimit lets the next rebuilds end anywhere.
+func (k *rebuilder) noLimit() { k.ceiling, k.record = math.MaxInt64, math.MaxInt64 }
 
 // stands reports whether a session is on the board.
 func (s *state) stands(x *session) bool {
@@ -175,8 +202,8 @@ func (k *rebuilder) gatherReady(e int) {
 // seatAll seats those who are ready for e, one after another with whoever can
 // come along. Who can't be seated is given up, unless it helps to unseat what they
 // have that comes after e.
-func (k *rebuilder) seatAll(e int) {
-	for len(k.ready) > 0 {
+func (k *rebuilder) seatAll(e int, spare int64) {
+	for len(k.ready) > 0 && !k.hopeless(spare) {
 		t := k.ready[k.chance.IntN(len(k.ready))]
 		if k.chance.IntN(2) == 0 {
 			t = k.tightest(e)
@@ -188,6 +215,7 @@ func (k *rebuilder) seatAll(e int) {
 		if !ok {
 			k.waiting[e] = remove(k.waiting[e], t)
 			k.ready = remove(k.ready, t)
+			k.givenUp++
 			continue
 		}
 		seated := func(u int) bool { return k.s.where[k.s.t.needOf(u, e)] != nil }

@@ -18,6 +18,7 @@ var ruins = []ruin{
 	{"intake", ruinIntake},
 	{"trainee", ruinTrainee},
 	{"thin day", ruinThinDay},
+	{"outline", ruinOutline},
 	{"eject", ruinEject},
 	{"unplaced", ruinUnplaced},
 }

@@ -47,6 +47,8 @@ type task struct {
 	fickle    []bool // by body
 	anyFickle bool
 
+	outlineOf []*outline // by trainee; nil = none
+
 	pressure []int64   // by exercise: how much its teachers are asked for
 	value    []int64   // by person: how dear it is to use them up
 	rest     [][]int64 // by exercise and number of trainees: least staff cost of that many
@@ -105,6 +107,7 @@ func newTask(p *plan.Problem, c *Compiled) *task {
 	t.compileFickle()
 	t.compileStaff()
 	t.compileGuides()
+	t.compileOutlines()
 	t.contradicted = sync.OnceValue(newOutlook(p, c).words)
 	return t
 }

@@ -43,6 +43,7 @@ func (w *walk) walkStep(o *Tuning) {
 	how := w.pickRuin()
 	w.s.log = w.s.log[:0]
 	before := w.current
+	most := before + w.anneal.allows(w.chance)
 	w.pickLook(o)
 	if len(w.s.sessions) > 0 {
 		if x := w.pickSession(); x != nil {
@@ -50,10 +51,12 @@ func (w *walk) walkStep(o *Tuning) {
 		}
 	}
 	w.addOpen(o)
+	w.limit(most)
 	valid := w.rebuild()
+	w.noLimit()
 	after := w.s.guide()
 	points := int64(0)
-	if valid && (w.anneal.accepts(after-before, w.chance) || w.s.rating().less(w.bestCost)) {
+	if valid && (after <= most || w.s.rating().less(w.bestCost)) {
 		w.current = after
 		if after < before {
 			points = 2
@@ -74,13 +77,21 @@ func (w *walk) walkStep(o *Tuning) {
 	}
 }
 
+// limit tells the rebuild what it must not exceed to be kept: in the cost that the
+// search goes by, or else in cost.
+func (w *walk) limit(most int64) {
+	if w.bestCost.owed == 0 && w.s.owed == 0 {
+		w.ceiling, w.record = most, w.bestCost.cost
+	}
+}
+
 // packStep takes a step that puts the sessions of a day into another order.
 func (w *walk) packStep() {
 	w.s.log = w.s.log[:0]
 	before := w.current
 	valid := w.pack()
 	after := w.s.guide()
-	if !valid || !w.anneal.accepts(after-before, w.chance) {
+	if !valid || after-before > w.anneal.allows(w.chance) {
 		w.s.undo(0)
 		return
 	}
