@@ -138,3 +138,39 @@ func TestAnothersFileIsNotThere(t *testing.T) {
 		t.Error("the file is kept for more than an hour")
 	}
 }
+
+func TestWhatWasBroughtInSaysThatItIsNotFirstHand(t *testing.T) {
+	s := open(t)
+	r := s.as(access.Administrator)
+	bring := func(list, name, text string, seen url.Values, columns url.Values) {
+		t.Helper()
+		path := r.upload(list, name, []byte(text)).Header().Get("Location")
+		columns.Set("encoding", "utf-8")
+		columns.Set("separator", ",")
+		if w := r.post(path, columns); w.Code != http.StatusSeeOther {
+			t.Fatalf("%s: %d", name, w.Code)
+		}
+		body := r.judged(path + "/rows")
+		if w := r.post(path+"/rows", seen); w.Code != http.StatusSeeOther {
+			t.Fatalf("%s: %d %.3000s", name, w.Code, body)
+		}
+	}
+	seen := func(cautions string) url.Values {
+		return url.Values{"key": {"seen" + cautions}, "vouch": {"yes"}, "taken": {"1"}, "cautions": {cautions}, "refused": {"0"}}
+	}
+	bring("people", "crew.csv", "Name,Born\nOttilie Vandersteen,1991-03-02\n", seen("0"), url.Values{"column_name": {"A"}, "column_born": {"B"}})
+	bring("certificates", "papers.csv", "Name,What,From,Until\nOttilie Vandersteen,first aid,2025-03-02,2027-03-01\n", seen("1"),
+		url.Values{"column_name": {"A"}, "column_what": {"B"}, "column_from": {"C"}, "column_until": {"D"}})
+	found := r.get("/people?q=Vandersteen").Body.String()
+	at := strings.Index(found, `href="/people/`)
+	if at < 0 {
+		t.Fatal("the person is not listed")
+	}
+	address, _, _ := strings.Cut(found[at+len(`href="`):], `"`)
+	body := r.get(address).Body.String()
+	for _, want := range []string{"Not first-hand: row 2 of crew.csv", "Not first-hand: row 2 of papers.csv"} {
+		if !strings.Contains(body, want) {
+			t.Errorf("%s does not say %q", address, want)
+		}
+	}
+}

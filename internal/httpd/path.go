@@ -23,7 +23,10 @@ func pathPage(v *visit) error {
 		return err
 	}
 	stand, over := v.standing(ownCertificates(rec.Certificates))
-	p := page.Path{Shell: v.page("My path", "path"), Name: rec.Name, Holdings: v.holdings(append(stand, over...))}
+	p := page.Path{Shell: v.page("My path", "path"), Name: rec.Name}
+	if p.Holdings, err = v.ownHoldings(rec.Value.ID, append(stand, over...)); err != nil {
+		return err
+	}
 	p.Coming, p.Past = v.personSessions(rec, url.Values{})
 	for _, list := range [][]page.PersonSession{p.Coming, p.Past} {
 		for i := range list {

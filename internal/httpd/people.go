@@ -130,6 +130,9 @@ func personPage(v *visit) error {
 	p.PastSay = web.Count(len(p.Past), "session", "sessions") + ", latest first"
 	p.Past, p.Pages = heldPage(p.Past, here, q)
 	p.Results = v.results(rec)
+	if err := v.notFirstHand(&p, rec, stand, over); err != nil {
+		return err
+	}
 	if access.May(v.actor, access.ChangeAccounts) && !v.hasAccount(rec.Value.ID) {
 		p.Actions = append(p.Actions, page.Action{Title: "Invite to sign in", Note: "Makes a link with which this person sets a password.",
 			Form: ui.Form{Action: "/accounts/invite", Get: true, Hidden: []ui.Value{{Name: "person", Value: string(rec.Value.ID)}}, Button: "Invite this person"}})

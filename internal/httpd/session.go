@@ -55,6 +55,14 @@ func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm) error 
 	}
 	p.Locator = chart.Locator(drawing, say)
 	p.Checks = v.checks(sheet, sent)
+	if o, ok, err := v.Bringing.SessionOrigin(v.r.Context(), v.actor, s.ID); err != nil {
+		return err
+	} else if ok && len(p.History) > 0 {
+		p.History[0].What = originWords(o)
+		if p.StateNote == "" {
+			p.StateNote = "not first-hand: brought in from a file"
+		}
+	}
 	if s.State == session.Pencilled && s.Start <= v.now && v.now < s.End {
 		p.NotToStart = "Not to start: its time has come and it is only pencilled. Stand it down, and book it again for another time."
 	}
