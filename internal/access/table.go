@@ -59,7 +59,7 @@ const (
 	AcceptDraft       Action = "accept-draft"
 	RecordLoss        Action = "record-loss"
 	TellPeople        Action = "tell-people" // note who was told
-	BringIn           Action = "bring-in" // lists that the centre kept elsewhere
+	BringIn           Action = "bring-in"    // lists that the centre kept elsewhere
 	ChangeAccounts    Action = "change-accounts"
 	ChangeOwnPassword Action = "change-own-password" // and sign out everywhere
 	MakeToken         Action = "make-token"          // for oneself, and revoke it
@@ -127,12 +127,16 @@ var table = []Rule{
 	{TellPeople, true, admin, nil, "note who was told"},
 	{BringIn, true, admin, nil, "bring in lists"},
 	{ChangeAccounts, true, admin, nil, "change accounts"},
-	{ChangeOwnPassword, true, []Role{Instructor, Administrator, TraineeRole}, nil, "change a password"},
-	{MakeToken, true, staff, nil, "make a token"},
+	{ChangeOwnPassword, true, Roles(), nil, "change a password"},
+	{MakeToken, true, readers, nil, "make a token"},
 }
 
 // Table returns every action with its rule, in the order pages show them.
 func Table() []Rule { return table }
+
+// OfOneself reports whether an action writes only how its actor signs in, and
+// nothing of the yard's records: an auditor may do it too.
+func OfOneself(a Action) bool { return a == ChangeOwnPassword || a == MakeToken }
 
 // RuleOf returns the rule of an action.
 func RuleOf(a Action) (Rule, bool) {

@@ -186,7 +186,7 @@ func TestATokenIsLetWhereItsOwnerAndItsScopeAreAndNowhereElse(t *testing.T) {
 	s := open(t)
 	paths := s.apiPaths()
 	operations := apiOperations(s)
-	for _, role := range []access.Role{access.Instructor, access.Administrator} {
+	for _, role := range []access.Role{access.Instructor, access.Administrator, access.Auditor} {
 		for _, scope := range access.Scopes() {
 			p := s.token(role, scope)
 			actor := s.actorOf(role)

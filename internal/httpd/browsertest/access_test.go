@@ -26,7 +26,7 @@ func TestAnAuditorReadsEverythingAndChangesNothing(t *testing.T) {
 	for _, path := range paths {
 		p.Go(path)
 		for _, form := range Eval[[]string](p, `[...document.forms].filter(f => f.method === "post").map(f => new URL(f.action).pathname)`) {
-			if form != "/sign-out" && form != "/theme" {
+			if form != "/sign-out" && form != "/theme" && !strings.HasPrefix(form, "/account/") { // their own password and tokens
 				t.Errorf("%s has a form that sends to %s", path, form)
 			}
 		}
