@@ -199,3 +199,14 @@ func TestWhatARecordRestsOnIsShownBeforeAChange(t *testing.T) {
 		}
 	}
 }
+
+// TestWhatRestsOnAPersonIsCounted opens the form of an instructor who has taught.
+func TestWhatRestsOnAPersonIsCounted(t *testing.T) {
+	s := open(t)
+	said := text(parse(t, s.as(access.Administrator).get("/set-up/people/"+string(s.actorOf(access.Instructor).Person))))
+	for _, want := range []string{"sessions that were held", "certificates", "These times count from"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("the page does not say %q", want)
+		}
+	}
+}
