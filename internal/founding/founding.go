@@ -78,13 +78,17 @@ func (f *Founder) write(ctx context.Context, actor access.Actor, action access.A
 // fresh reports whether the form makes a new record.
 func (d *desk) fresh() bool { return d.of.ID == "" }
 
+// act is what the form does to its record.
+func (d *desk) act() string {
+	if d.fresh() {
+		return "recorded"
+	}
+	return "changed"
+}
+
 // put writes the record of the form.
 func (d *desk) put(record any) error {
-	act := "changed"
-	if d.fresh() {
-		act = "recorded"
-	}
-	_, err := d.Put(act, d.of.From, record)
+	_, err := d.Put(d.act(), d.of.From, record)
 	return err
 }
 

@@ -455,3 +455,43 @@ func TestPublicHolidaysOfIrelandIn2027(t *testing.T) {
 		t.Errorf("an unknown country has %v", got)
 	}
 }
+
+func TestWhoComesAgainStaysOnePerson(t *testing.T) {
+	s := empty(t)
+	s.yard()
+	ctx := context.Background()
+	e := s.theory("Height theory", s.room(), "Works out the free height")
+	p := s.must(s.Programme(ctx, s.actor, founding.Of{}, founding.Programme{Name: "Work at height", Teaches: []founding.Taught{{Exercise: e}}}, s.key()))
+	intake := func(name string) id.Intake {
+		return id.Intake(s.must(s.Intake(ctx, s.actor, founding.Of{}, founding.Intake{Name: name, Employer: "Fenwold Turbines", Record: people.Intake{Programme: id.Programme(p), From: monday, Until: monday + 20}}, s.key())))
+	}
+	enrol := func(in id.Intake, name, born string) error {
+		return s.Trainees(ctx, s.actor, founding.Trainees{Intake: in, Needs: []id.Exercise{e}, Rest: []id.Profile{rulebook.Site}, Rows: []founding.Newcomer{{Name: name, Born: born}}}, s.key())
+	}
+	first, second := intake("Spring"), intake("Summer")
+	for _, c := range []struct {
+		in         id.Intake
+		name, born string
+		refused    bool
+	}{
+		{first, "Dara Munnelly", "1990-05-04", false},
+		{first, "dara  munnelly", "1990-05-04", true}, // is there already
+		{second, "Dara Munnelly", "1990-05-04", false},
+		{first, "Dara Munnelly", "1990-05-05", false}, // somebody else of the name
+	} {
+		if err := enrol(c.in, c.name, c.born); (err != nil) != c.refused {
+			t.Fatalf("%s, %s: %v %v", c.name, c.born, err, fieldsOf(err))
+		}
+	}
+	persons := map[id.Person]int{}
+	err := s.store.Read(ctx, func(v *store.View) error {
+		list, err := v.TraineesOfIntake(first, second)
+		for _, x := range list {
+			persons[x.Person]++
+		}
+		return err
+	})
+	if err != nil || len(persons) != 2 {
+		t.Errorf("three enrolments are of %v, %v; want two people", persons, err)
+	}
+}

@@ -48,7 +48,8 @@ type Inspected struct {
 }
 
 // Inspect records inspections that passed, many at once, as a yard that is set up
-// brings them. A failed one is recorded at its rig or station. Fields are named
+// brings them; the entries say that they were taken over, by whoever vouches for
+// them. A failed one is recorded at its rig or station. Fields are named
 // "done_N" by the place of the row.
 func (f *Founder) Inspect(ctx context.Context, actor access.Actor, list []Inspected, key string) error {
 	_, err := f.write(ctx, actor, access.RecordInspection, key, "inspection", Of{}, list, func(d *desk) error {
@@ -70,7 +71,7 @@ func (f *Founder) Inspect(ctx context.Context, actor access.Actor, list []Inspec
 			if len(bad) > 0 {
 				continue
 			}
-			_, err := d.Put("inspected", in.Done, rig.Inspection{ID: id.Inspection(d.ID()), Subject: in.Subject, Line: in.Line, Done: in.Done, Passed: true, By: actor.Person})
+			_, err := d.Put("taken-over", in.Done, rig.Inspection{ID: id.Inspection(d.ID()), Subject: in.Subject, Line: in.Line, Done: in.Done, Passed: true, By: actor.Person})
 			if err != nil {
 				return err
 			}

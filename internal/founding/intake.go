@@ -117,12 +117,27 @@ func (d *desk) enrol(in people.Intake, t Trainees, i int, number *int, bad fault
 	} else if young(born, in.From) && !slices.ContainsFunc(t.Rest, isForYoung) {
 		bad.Add(rowField("born", i), "%s is under 18 on %s. Enrol them with the limits for people under 18, in a form of their own.", strings.TrimSpace(row.Name), in.From)
 	}
-	person := people.Person{ID: id.Person(d.ID()), Employer: in.Employer}
-	if person, _, err = d.fillPerson(person, row.Name, born, row.Number); err != nil {
+	person, known, err := d.known(row.Name, born)
+	if err != nil {
 		return err
 	}
-	if _, err := d.Put("recorded", 0, person); err != nil {
-		return err
+	if known {
+		theirs, err := d.View().TraineesOfPersons(person.ID)
+		if err != nil {
+			return err
+		}
+		if slices.ContainsFunc(theirs, func(x people.Trainee) bool { return x.Intake == in.ID }) {
+			bad.Add(rowField("name", i), "%s, born %s, is in this intake already.", strings.TrimSpace(row.Name), born)
+			return nil
+		}
+	} else {
+		person = people.Person{ID: id.Person(d.ID()), Employer: in.Employer}
+		if person, _, err = d.fillPerson(person, row.Name, born, row.Number); err != nil {
+			return err
+		}
+		if _, err := d.Put("recorded", 0, person); err != nil {
+			return err
+		}
 	}
 	trainee := people.Trainee{ID: id.Trainee(d.ID()), Person: person.ID, Intake: in.ID, Needs: t.Needs, Rest: t.Rest}
 	if _, err := d.Put("enrolled", 0, trainee); err != nil {
@@ -145,6 +160,31 @@ func (d *desk) enrol(in people.Intake, t Trainees, i int, number *int, bad fault
 		}
 	}
 	return nil
+}
+
+// known finds the person of that name and birth date. Somebody who comes again, or
+// who works here, stays one person: their rest is counted together.
+func (d *desk) known(name, born string) (people.Person, bool, error) {
+	if born == "" {
+		return people.Person{}, false, nil
+	}
+	rows, _, err := d.View().Persons(store.PersonFilter{NamePart: strings.TrimSpace(name)})
+	if err != nil {
+		return people.Person{}, false, err
+	}
+	for _, r := range rows {
+		if !sameName(r.Name, name) {
+			continue
+		}
+		texts, err := d.View().Texts(r.Person.Born)
+		if err != nil {
+			return people.Person{}, false, err
+		}
+		if texts[r.Person.Born] == born {
+			return r.Person, true, nil
+		}
+	}
+	return people.Person{}, false, nil
 }
 
 // kindOfHold is the kind of a certificate that was given elsewhere and is taken

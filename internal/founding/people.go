@@ -50,9 +50,11 @@ func (f *Founder) Person(ctx context.Context, actor access.Actor, of Of, p Perso
 		if err != nil {
 			return err
 		}
+		before := r.Employer
 		if r.Employer, err = d.employer(p.Employer); err != nil {
 			return err
 		}
+		changed = changed || before != r.Employer
 		staff := p.Staff
 		staff.ID = who
 		was, worked := d.ref.Staff.On(who, d.Today())
@@ -69,12 +71,8 @@ func (f *Founder) Person(ctx context.Context, actor access.Actor, of Of, p Perso
 		if err := bad.Err(); err != nil {
 			return err
 		}
-		if changed || d.fresh() || p.Employer != "" {
-			act := "changed"
-			if d.fresh() {
-				act = "recorded"
-			}
-			if _, err := d.Put(act, 0, r); err != nil {
+		if changed || d.fresh() {
+			if _, err := d.Put(d.act(), 0, r); err != nil {
 				return err
 			}
 		}

@@ -32,6 +32,7 @@ func (v *visit) ruleBook(status int, s sent) error {
 		}
 	}
 	p := page.RuleBook{Shell: v.page("Rule book", "rule-book")}
+	p.Do = v.changeLinks(ui.Link{Text: "Choose its profiles", Href: "/set-up/rule-book"})
 	if !ok {
 		p.Level, p.Version, p.Answer = verdict.Stops, "No version is in force", "Every booking stops until a rule book stands and is confirmed."
 		return v.show(status, page.RuleBookPage(p))

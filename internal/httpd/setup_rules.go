@@ -188,7 +188,7 @@ func (v *visit) drillSheet() (sheet, error) {
 	minutes := wholeOrNone("minutes", "To a safe place in", "minutes", 0)
 	minutes.Required = true
 	return sheet{title: "Record a rescue drill", line: "A rescue that was drilled under a plan.", address: "/set-up/drills", button: "Record the drill",
-		groups: []page.FieldGroup{{Fields: []ui.Field{plan, day, minutes, accepted}}}, aside: []ui.Link{{Text: "Approve a rescue plan", Href: "/set-up/rescue-plans"}}}, nil
+		groups: []page.FieldGroup{{Fields: []ui.Field{plan, day, minutes, accepted}}}, aside: []ui.Link{v.within(ui.Link{Text: "Approve a rescue plan", Href: "/set-up/rescue-plans"})}}, nil
 }
 
 func drillForm(v *visit) error { return v.showSheet(v.drillSheet()) }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"rungbook/internal/access"
 	"rungbook/internal/booking"
 	"rungbook/internal/fault"
 	"rungbook/internal/founding"
@@ -102,7 +103,7 @@ func (v *visit) startPart(part founding.Part, missing []founding.Missing) page.S
 			out.More = len(missing) - i
 			break
 		}
-		out.Missing = append(out.Missing, page.StartMissing{Say: capital(v.say(m.Say)), Do: v.mendMissing(m)})
+		out.Missing = append(out.Missing, page.StartMissing{Say: capital(v.say(m.Say)), Do: v.within(v.mendMissing(m))})
 	}
 	return out
 }
@@ -117,9 +118,17 @@ func (v *visit) counted(part founding.Part) []ui.Link {
 		if n, ok := count[l.Href]; ok {
 			l.Text += " (" + web.Number(int64(n)) + ")"
 		}
-		out = append(out, l)
+		out = append(out, v.within(l))
 	}
 	return out
+}
+
+// within is a link that the reader may follow; else it says who may.
+func (v *visit) within(l ui.Link) ui.Link {
+	if l.Href == "/set-up/rescue-plans" && !access.May(v.actor, access.ApproveRescuePlan) {
+		return ui.Link{Text: l.Text + ": whoever answers for height and rescue does"}
+	}
+	return l
 }
 
 // mendMissing leads to the form that mends what is missing.
