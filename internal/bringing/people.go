@@ -70,7 +70,7 @@ func (l *line) newcomer(nameField string) *someone {
 		}
 	}
 	if !l.refused() && len(l.reg.byKey[keyOf(s.name)]) == 0 {
-		if other := l.reg.like(s.name, s.born); other != nil {
+		if other := l.reg.like(s.name, s.born, likeAlone); other != nil {
 			l.refuse(nameField, "%s may be %s in %s, with another spelling. Write it the same, or give both birth dates.", s.name, other.name, other.where())
 		}
 	}

@@ -95,12 +95,14 @@ func (r *register) add(s *someone) {
 const (
 	likeAlone = 0.94
 	likeBorn  = 0.90
+	likeAsked = 0.90 // by name alone, where a person is asked and nothing is refused
 )
 
 func likeness(a, b string) float32 { return edlib.JaroWinklerSimilarity(a, b) }
 
 // like returns who has a name like this one, the most alike, nil for nobody.
-func (r *register) like(name string, born civil.Day) *someone {
+// alone is the likeness asked for where no birth date helps.
+func (r *register) like(name string, born civil.Day, alone float32) *someone {
 	key := keyOf(name)
 	var best *someone
 	var most float32
@@ -117,7 +119,7 @@ func (r *register) like(name string, born civil.Day) *someone {
 	if born != 0 {
 		look(r.byBorn[born], likeBorn)
 	}
-	look(r.byStart[startOf(key)], likeAlone)
+	look(r.byStart[startOf(key)], alone)
 	return best
 }
 
@@ -165,7 +167,7 @@ func (l *line) find(nameField string) *someone {
 		l.refuse("born", "%s was born on another day by the records.", name)
 	default:
 		hint := ""
-		if s := l.reg.like(name, born); s != nil {
+		if s := l.reg.like(name, born, likeAlone); s != nil {
 			hint = " The nearest is " + s.name + "; if it is the same person, write the name so."
 		}
 		l.refuse(nameField, "%s is not on record. Bring in people first.%s", name, hint)

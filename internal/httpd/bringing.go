@@ -32,6 +32,9 @@ func bringingRoutes() []route {
 		{get, "/import/files/{file}/rows", access.BringIn, rowsPage},
 		{post, "/import/files/{file}/rows", access.BringIn, bringList},
 		{post, "/import/files/{file}/drop", access.BringIn, dropList},
+		{get, "/import/alike", access.ChangeRecords, alikePage},
+		{post, "/import/alike", access.ChangeRecords, joinAlike},
+		{post, "/import/alike/part", access.ChangeRecords, partAlike},
 		{get, "/import/batches/{batch}", access.BringIn, batchPage},
 		{post, "/import/batches/{batch}/take-back", access.BringIn, takeBatchBack},
 	}

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"rungbook/internal/access"
+	"rungbook/internal/bringing"
 )
 
 // upload sends a list as a browser does.
@@ -100,6 +101,39 @@ func TestAListComesInByItsPagesAndIsTakenBack(t *testing.T) {
 	}
 	if w := r.post(batch+"/take-back", url.Values{"key": {"k4"}, "rev": {"2"}}); w.Code != http.StatusConflict {
 		t.Errorf("taking back twice: %d, want a conflict", w.Code)
+	}
+}
+
+func TestTwoPeopleAlikeAreJoinedOnTheirPage(t *testing.T) {
+	s := open(t)
+	r := s.as(access.Administrator)
+	send := func(name, text string) {
+		t.Helper()
+		path := r.upload("people", name, []byte(text)).Header().Get("Location")
+		r.post(path, url.Values{"encoding": {"utf-8"}, "separator": {","}, "column_name": {"A"}})
+		r.judged(path + "/rows")
+		if w := r.post(path+"/rows", url.Values{"key": {name}, "vouch": {"yes"}, "taken": {"1"}, "cautions": {"0"}, "refused": {"0"}}); w.Code != http.StatusSeeOther {
+			t.Fatalf("%s: %d", name, w.Code)
+		}
+	}
+	send("a.csv", "Name\nRosalind Umber\n")
+	send("b.csv", "Name\nRosalynde Umber\n")
+	pairs, _, err := bringing.New(s.store).Alike(t.Context(), s.actorOf(access.Administrator))
+	if err != nil || len(pairs) == 0 {
+		t.Fatalf("got %v, %v", pairs, err)
+	}
+	pair := pairs[len(pairs)-1]
+	if body := r.get("/import/alike").Body.String(); !strings.Contains(body, "One person: keep "+pair.A.Name) {
+		t.Errorf("the pair is not offered: %.2000s", body)
+	}
+	if w := r.post("/import/alike", url.Values{"key": {"j"}, "kept": {string(pair.A.ID)}, "other": {string(pair.A.ID)}}); w.Code != http.StatusUnprocessableEntity {
+		t.Errorf("with oneself: %d", w.Code)
+	}
+	if w := r.post("/import/alike", url.Values{"key": {"k"}, "kept": {string(pair.A.ID)}, "other": {string(pair.B.ID)}}); w.Code != http.StatusSeeOther {
+		t.Errorf("joining: %d", w.Code)
+	}
+	if body := r.get("/import/alike").Body.String(); !strings.Contains(body, pair.B.Name+" is "+pair.A.Name) || !strings.Contains(body, "They are two after all") {
+		t.Error("the join is not shown")
 	}
 }
 

@@ -57,6 +57,7 @@ var asked = []struct {
 	{get, "/mend", []string{"from", "until", "week", "do"}}, {post, "/mend", []string{"from", "until", "seconds"}}, {post, "/mend/losses/{}/end", []string{"kind", "also"}},
 	{get, "/import/files/{}", nil}, {get, "/import/files/{}/rows", nil}, {get, "/import/batches/{}", nil}, {post, "/import", []string{"list", "file"}},
 	{get, "/import/files/{file}", []string{"draw", "sheet", "encoding", "separator", "column_name", "order", "serial", "rest"}}, {get, "/import/files/{file}/rows", []string{"show", "after"}},
+	{post, "/import/alike", []string{"kept", "other"}}, {post, "/import/alike/part", []string{"join"}},
 	{post, "/import/files/{file}", []string{"sheet", "encoding", "separator", "column_name", "order", "serial", "rest"}},
 	{post, "/import/files/{file}/rows", []string{"taken", "cautions", "refused", "vouch"}}, {post, "/import/batches/{batch}/take-back", []string{"rev"}},
 	{post, "/mend/losses", []string{"kind", "scope", "station", "person", "reason", "from", "from_time", "until", "to", "to_time"}},

@@ -42,8 +42,9 @@ func (tx *Tx) Mark(of string) { tx.cmd.For = of }
 // is taken back. Its rows end; the entries stay.
 const struckOut = "struck-out"
 
-// StrikeOut takes back a record that the entry made, by a correcting entry. From
-// here on it stands on no day. The caller has asked that nothing rests on it.
+// StrikeOut takes back a record as the entry put it, by a correcting entry. From
+// here on it stands on no day. The caller has asked that nothing rests on it. A
+// record that has changed since is fault.Conflict.
 func (tx *Tx) StrikeOut(entry int64) error {
 	e, err := tx.View().Entry(entry)
 	if err != nil {
@@ -57,7 +58,7 @@ func (tx *Tx) StrikeOut(entry int64) error {
 	if err != nil {
 		return err
 	}
-	if e.Rev != 1 || rev != 1 {
+	if e.Rev != rev {
 		return fault.New(fault.Conflict, "The %s %s has changed since it was recorded; it can't be struck out.", e.Kind, e.ID)
 	}
 	_, err = tx.PutCorrecting(struckOut, 0, []int64{entry}, f.record)
@@ -163,3 +164,40 @@ func (v *View) BroughtIn(kind, of string) (b id.Batch, row int, on civil.Instant
 
 // Fold returns a text for comparison: lower case, without marks, single spaces.
 func Fold(s string) string { return fold(s) }
+
+// StruckOut returns the newest entries of the people who were struck out and are
+// not on record again, the latest first.
+func (v *View) StruckOut() ([]Fact, error) {
+	all, err := list(v, func(rows *sql.Rows) (x Fact, err error) {
+		var raw []byte
+		if err := rows.Scan(&x.Index, &raw); err != nil {
+			return x, err
+		}
+		x.Entry, err = ledger.Decode(raw)
+		return x, err
+	}, `SELECT e.idx, e.bytes FROM entry AS e WHERE e.kind = 'person' AND e.rev > 1 AND e.idx <= ?1
+		AND NOT EXISTS (SELECT 1 FROM entry AS later WHERE later.kind = 'person' AND later.id = e.id AND later.rev > e.rev AND later.idx <= ?1)
+		ORDER BY e.idx DESC`)
+	return slices.DeleteFunc(all, func(x Fact) bool { return x.Entry.Act != struckOut }), err
+}
+
+// Together returns the entries of one command, which stand side by side, from
+// the first up to one of them.
+func (v *View) Together(last int64) (out []Fact, err error) {
+	end, err := v.Entry(last)
+	if err != nil {
+		return nil, err
+	}
+	for i := last; i >= 0; i-- {
+		e, err := v.Entry(i)
+		if err != nil {
+			return nil, err
+		}
+		if e.Key != end.Key {
+			break
+		}
+		out = append(out, Fact{i, e})
+	}
+	slices.Reverse(out)
+	return out, nil
+}
