@@ -83,6 +83,7 @@ func (s *server) router() chi.Router {
 	r := chi.NewRouter()
 	r.Use(middleware.RequestID, s.logged, middleware.Recoverer, guarded)
 	r.Handle("/static/*", web.Static())
+	r.Handle("/favicon.ico", http.RedirectHandler(web.MarkPath(), http.StatusFound)) // asked for beside what is no page
 	r.Get("/alive", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
 	r.Route(apiPath, s.apiRouter)
 	r.Group(func(r chi.Router) {
