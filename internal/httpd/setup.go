@@ -67,7 +67,7 @@ func (t thing) href(of string) string { return "/set-up/" + t.path + "/" + of }
 
 // list shows all of a kind.
 func (t thing) list(v *visit) error {
-	p := page.Things{Shell: v.page(capital(t.many), "set-up"), Title: capital(t.many), Empty: t.says, Detail: t.detail, Rows: t.notedRows(v),
+	p := page.Things{Shell: v.page("Set up: "+t.many, "set-up"), Title: capital(t.many), Empty: t.says, Detail: t.detail, Rows: t.notedRows(v),
 		Add: ui.Link{Text: "Add " + article(t.one), Href: "/set-up/" + t.path + "/new"}}
 	p.Line = web.Count(len(p.Rows), t.one+" is", t.many+" are") + " on record."
 	if t.path == "yard" && len(p.Rows) > 0 {
