@@ -20,7 +20,7 @@ func (v *visit) alike(status int, bad string) error {
 		return err
 	}
 	p := page.Alike{Shell: v.page("People who may be one", "set-up"), Bad: bad}
-	p.Line = web.Count(len(pairs), "pair", "pairs") + " to decide, " + strconv.Itoa(len(joins)) + " joined."
+	p.Line = capital(web.Count(len(pairs), "pair", "pairs")) + " to decide; " + web.Count(len(joins), "person", "people") + " joined."
 	for _, x := range pairs {
 		p.Pairs = append(p.Pairs, page.AlikePair{A: alikePerson(x.A), B: alikePerson(x.B), KeepA: v.keepForm(x.A, x.B), KeepB: v.keepForm(x.B, x.A)})
 	}
