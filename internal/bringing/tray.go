@@ -28,11 +28,13 @@ type Tray struct {
 	kept map[string]*kept
 }
 
+// keptFor is how long a file is kept.
+const keptFor civil.Minutes = 60
+
 const (
-	keptFor   civil.Minutes = 60
-	keptMost                = 4 // files at once
-	heldMost                = 5 // example values of a column
-	firstRows               = 40
+	keptMost  = 4  // files at once
+	heldMost  = 5  // example values of a column
+	firstRows = 40 // that examples are taken from
 )
 
 type kept struct {
