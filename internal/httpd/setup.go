@@ -73,7 +73,7 @@ func (t thing) list(v *visit) error {
 	if t.path == "yard" && len(p.Rows) > 0 {
 		p.Add = ui.Link{}
 	}
-	p.Also, p.Next = setUpBeside(t.path)
+	p.Also, p.Next = v.setUpBeside(t.path)
 	return v.show(http.StatusOK, page.ThingsPage(p))
 }
 

@@ -35,7 +35,7 @@ var parts = map[founding.Part]struct {
 }
 
 // setUpBeside returns the lists that stand beside one of a kind, and what comes next.
-func setUpBeside(path string) (also []ui.Link, next ui.Link) {
+func (v *visit) setUpBeside(path string) (also []ui.Link, next ui.Link) {
 	order := founding.Parts()
 	for i, part := range order {
 		own := slices.ContainsFunc(parts[part].links, func(l ui.Link) bool { return l.Href == "/set-up/"+path })
@@ -49,7 +49,7 @@ func setUpBeside(path string) (also []ui.Link, next ui.Link) {
 		}
 		next = ui.Link{Text: "Back to the start list", Href: "/set-up"}
 		if i+1 < len(order) {
-			next = ui.Link{Text: "Next: " + strings.ToLower(parts[order[i+1]].name[:1]) + parts[order[i+1]].name[1:], Href: parts[order[i+1]].links[0].Href}
+			next = ui.Link{Text: "Next: " + strings.ToLower(parts[order[i+1]].name[:1]) + parts[order[i+1]].name[1:], Href: v.firstOpen(parts[order[i+1]].links)}
 		}
 	}
 	return also, next
@@ -129,6 +129,16 @@ func (v *visit) within(l ui.Link) ui.Link {
 		return ui.Link{Text: l.Text + ": whoever answers for height and rescue does"}
 	}
 	return l
+}
+
+// firstOpen is the address of the first link that the reader may follow.
+func (v *visit) firstOpen(links []ui.Link) string {
+	for _, l := range links {
+		if to := v.within(l).Href; to != "" {
+			return to
+		}
+	}
+	return "/set-up"
 }
 
 // mendMissing leads to the form that mends what is missing.

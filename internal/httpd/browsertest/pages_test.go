@@ -26,6 +26,9 @@ func survey(p *Page) []string {
 			continue
 		}
 		for _, link := range p.Links() {
+			if strings.HasPrefix(link, "/api/") {
+				continue // for programs: no page
+			}
 			if shape := Shape(link); !met[shape] {
 				met[shape] = true
 				paths = append(paths, link)
