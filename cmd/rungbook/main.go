@@ -19,6 +19,9 @@ type commands struct {
 	Check   checkCommand   `cmd:"" help:"Judge a plan against a planning problem by every rule."`
 	Plan    planCommand    `cmd:"" help:"Plan the needs of a planning problem, or repair a plan."`
 	Import  importCommand  `cmd:"" help:"Bring in a list that the centre kept: people, papers, inspections, intakes, past sessions."`
+	Backup  backupCommand  `cmd:"" help:"Save a yard's records to one file, checked after writing."`
+	Restore restoreCommand `cmd:"" help:"Bring a backup back into a new folder, checked before it stands."`
+	Doctor  doctorCommand  `cmd:"" help:"Look at a folder of records and say how sound it is."`
 	Rebuild rebuildCommand `cmd:"" help:"Replay the ledger into fresh tables and say whether they equal the live ones."`
 	Version versionCommand `cmd:"" help:"Print the version, and those of the compiler and the time-zone data."`
 }

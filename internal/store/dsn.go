@@ -15,6 +15,7 @@ const (
 	writing purpose = iota // the one connection that changes the ledger's database
 	reading                // one of the pool that only reads it
 	scratch                // a fresh copy that is thrown away (rebuild)
+	looking                // a file as it is, which no program may have opened since it was copied
 	signing                // sign-in sessions: a lost minute costs a sign-in, not a record
 )
 
@@ -35,10 +36,14 @@ func source(file string, how purpose) (string, []pragma) {
 	q.Set("_defensive", "1")
 	q.Set("_pragma", "recursive_triggers(1)")
 	checks := []pragma{{"busy_timeout", fmt.Sprint(busyMillis)}, {"foreign_keys", "1"}, {"recursive_triggers", "1"}}
-	if how == reading {
+	if how == reading || how == looking {
 		q.Set("mode", "ro")
 		q.Set("_query_only", "1")
-		return uri(file, q), append(checks, pragma{"query_only", "1"}, pragma{"journal_mode", "wal"})
+		checks = append(checks, pragma{"query_only", "1"})
+		if how == reading {
+			checks = append(checks, pragma{"journal_mode", "wal"})
+		}
+		return uri(file, q), checks
 	}
 	synchronous := map[purpose]string{writing: "2", signing: "1", scratch: "0"}[how]
 	q.Set("mode", "rwc")
@@ -60,7 +65,7 @@ func openDatabase(ctx context.Context, file string, how purpose) (*sql.DB, error
 	if err != nil {
 		return nil, err
 	}
-	if how != reading {
+	if how != reading && how != looking {
 		db.SetMaxOpenConns(1)
 	}
 	if err := readBack(ctx, db, checks); err != nil {

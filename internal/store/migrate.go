@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io/fs"
 	"log/slog"
+	"os"
 	"strconv"
 	"strings"
 
@@ -74,6 +75,11 @@ func migrate(ctx context.Context, db *sql.DB, file string, log *slog.Logger) err
 			return fault.New(fault.Unusable, "%s was made with another form of schema step %s; use the program that made it", file, all[i].name)
 		}
 	}
+	if len(applied) > 0 && len(applied) < len(all) {
+		if err := keepBefore(ctx, db, file, len(all), log); err != nil {
+			return err
+		}
+	}
 	for _, m := range all[len(applied):] {
 		if err := apply(ctx, db, m); err != nil {
 			return fmt.Errorf("schema step %s: %w", m.name, err)
@@ -82,6 +88,27 @@ func migrate(ctx context.Context, db *sql.DB, file string, log *slog.Logger) err
 			log.Info("schema step applied", "step", m.name, "file", file)
 		}
 	}
+	return nil
+}
+
+// keepBefore copies a database as it stands before its first missing step, beside
+// it; one that was kept before, by an upgrade that did not end, is kept as it is.
+func keepBefore(ctx context.Context, db *sql.DB, file string, to int, log *slog.Logger) error {
+	kept := fmt.Sprintf("%s.before-schema-%d", file, to)
+	if _, err := os.Stat(kept); err == nil {
+		return nil
+	}
+	part := kept + ".part"
+	if err := os.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if _, err := db.ExecContext(ctx, "VACUUM INTO ?1", part); err != nil {
+		return fmt.Errorf("copy the database before its schema changes: %w", err)
+	}
+	if err := errors.Join(os.Chmod(part, 0o600), os.Rename(part, kept)); err != nil {
+		return err
+	}
+	log.Info("database copied before its schema changes", "to", kept)
 	return nil
 }
 

@@ -122,6 +122,56 @@ func TestADatabaseOfANewerProgramIsLeftAlone(t *testing.T) {
 	b.refuses("newer Rungbook")
 }
 
+func TestAnOlderDatabaseIsCopiedBeforeItsSchemaChanges(t *testing.T) {
+	b := closed(t)
+	for _, end := range []string{"", "-wal", "-shm"} {
+		if err := os.Remove(b.file(databaseName) + end); err != nil && !errors.Is(err, os.ErrNotExist) {
+			t.Fatal(err)
+		}
+	}
+	all, err := steps()
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.older(all[:len(all)-1])
+	b.open()
+	if err := b.Close(); err != nil {
+		t.Fatal(err)
+	}
+	kept := t.TempDir()
+	if err := os.Rename(fmt.Sprintf("%s.before-schema-%d", b.file(databaseName), len(all)), filepath.Join(kept, databaseName)); err != nil {
+		t.Fatal(err)
+	}
+	for dir, want := range map[string]int{b.dir: len(all), kept: len(all) - 1} {
+		if got, err := Examine(t.Context(), dir); err != nil || got.Schema != want || got.Known != len(all) || len(got.Damaged)+len(got.Dangling) > 0 {
+			t.Errorf("%+v, %v, want schema step %d", got, err, want)
+		}
+	}
+}
+
+// older makes an empty database with some steps only.
+func (b *bench) older(some []step) {
+	ctx := b.t.Context()
+	db, err := openDatabase(ctx, b.file(databaseName), writing)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	if err := claim(ctx, db, b.file(databaseName)); err != nil {
+		b.t.Fatal(err)
+	}
+	if _, err := appliedSteps(ctx, db); err != nil {
+		b.t.Fatal(err)
+	}
+	for _, m := range some {
+		if err := apply(ctx, db, m); err != nil {
+			b.t.Fatal(err)
+		}
+	}
+	if err := db.Close(); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
 func TestADatabaseMadeByOtherStepsIsLeftAlone(t *testing.T) {
 	b := closed(t)
 	b.tamper(`UPDATE migration SET sha256 = hex(zeroblob(32)) WHERE version = 2`)

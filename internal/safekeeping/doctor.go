@@ -1,0 +1,241 @@
+package safekeeping
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+
+	"rungbook/internal/civil"
+	"rungbook/internal/store"
+)
+
+// Grade is how a line of a doctor's report stands.
+type Grade string
+
+// The grades, from good to bad.
+const (
+	Well Grade = "well"
+	Look Grade = "look" // nothing is lost, but it asks for somebody's attention
+	Bad  Grade = "bad"
+)
+
+// Line is one thing that was looked at.
+type Line struct {
+	Grade Grade
+	What  string
+	Found string // and, where it is not well, what to do
+}
+
+// Checkup says what to look at.
+type Checkup struct {
+	Dir     string
+	Backups string // the folder of backups; "" = not said
+	Version string
+	Clock   civil.Clock
+}
+
+// lowDisk is the free room below which a doctor says so: a yard's year takes a
+// few hundred megabytes with its backups. Common practice, no source.
+const lowDisk = 1 << 30
+
+// lateBackup is the age beyond which the newest backup is called old. Common
+// practice, no source.
+const lateBackup = civil.Minutes(3 * 24 * 60)
+
+// Examine looks at a folder of records without changing it. It may run beside a
+// server. Errors only where nothing can be looked at: fault.Unusable.
+func Examine(ctx context.Context, c Checkup) ([]Line, error) {
+	e := &examination{Checkup: c}
+	e.say(Well, "program", "rungbook %s; zones and compiler %s", c.Version, runtime.Version())
+	e.folder()
+	condition, err := store.Examine(ctx, c.Dir)
+	if err != nil {
+		return nil, err
+	}
+	e.database(condition)
+	if err := e.ledger(ctx, condition); err != nil {
+		return nil, err
+	}
+	e.disk()
+	e.copies()
+	return e.lines, nil
+}
+
+// examination gathers lines.
+type examination struct {
+	Checkup
+	lines []Line
+}
+
+func (e *examination) say(g Grade, what, found string, args ...any) {
+	e.lines = append(e.lines, Line{g, what, fmt.Sprintf(found, args...)})
+}
+
+// folder looks at who may read the folder and the key.
+func (e *examination) folder() {
+	for _, f := range []struct{ what, path string }{{"folder", e.Dir}, {"key file", filepath.Join(e.Dir, keyName)}, {"database file", filepath.Join(e.Dir, databaseName)}} {
+		info, err := os.Stat(f.path)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			e.say(Bad, f.what, "%s is missing: put it back from the backup", f.path)
+		case err != nil:
+			e.say(Bad, f.what, "%s can't be looked at: %v", f.path, plain(err))
+		case runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0:
+			e.say(Bad, f.what, "%s may be read or changed by other users (mode %04o): take their rights away with chmod go= %s", f.path, info.Mode().Perm(), f.path)
+		default:
+			e.say(Well, f.what, "%s is for its user only", f.path)
+		}
+	}
+}
+
+func (e *examination) database(c store.Condition) {
+	e.say(Well, "size", "%s", inBytes(c.Bytes))
+	if info, err := os.Stat(filepath.Join(e.Dir, databaseName+"-wal")); err == nil {
+		g := Well
+		if info.Size() > 256<<20 {
+			g = Look
+		}
+		e.say(g, "write-ahead log", "%s", inBytes(info.Size()))
+	}
+	for _, list := range []struct {
+		what  string
+		found []string
+	}{{"integrity", c.Damaged}, {"foreign keys", c.Dangling}} {
+		if n := len(list.found); n > 0 {
+			e.say(Bad, list.what, "%d findings, the first: %s; go back to a backup", n, list.found[0])
+		} else {
+			e.say(Well, list.what, "no finding")
+		}
+	}
+	switch {
+	case c.Schema > c.Known:
+		e.say(Bad, "schema", "step %d, this program knows %d: use the newer program", c.Schema, c.Known)
+	case c.Schema < c.Known:
+		e.say(Look, "schema", "step %d of %d: the next start takes the rest, after a copy", c.Schema, c.Known)
+	default:
+		e.say(Well, "schema", "step %d, none is waiting", c.Schema)
+	}
+}
+
+// ledger replays a copy, so that an older schema is not changed by looking at it.
+func (e *examination) ledger(ctx context.Context, c store.Condition) (err error) {
+	if c.Schema > c.Known || len(c.Damaged) > 0 {
+		e.say(Bad, "ledger", "not looked at: the database can't be used")
+		return nil
+	}
+	room, err := os.MkdirTemp("", "rungbook-doctor-")
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, os.RemoveAll(room)) }()
+	if err := store.Copy(ctx, e.Dir, filepath.Join(room, databaseName)); err != nil {
+		return err
+	}
+	if err := copyFile(filepath.Join(e.Dir, keyName), filepath.Join(room, keyName)); err != nil {
+		e.say(Bad, "ledger", "not looked at: the key can't be read")
+		return nil
+	}
+	st, err := store.Open(ctx, store.Options{Dir: room, Clock: e.Clock, MustExist: true})
+	if err != nil {
+		e.say(Bad, "ledger", "%v", err)
+		return nil
+	}
+	defer func() { err = errors.Join(err, st.Close()) }()
+	report, err := st.Rebuild(ctx)
+	if err != nil {
+		return err
+	}
+	if report.Equal() {
+		e.say(Well, "ledger", "%d entries, the signed head covers them, %d tables are what they give", report.Entries, len(report.Tables))
+	} else {
+		e.say(Bad, "ledger", "%s", strings.ReplaceAll(strings.TrimSpace(report.String()), "\n", " "))
+	}
+	return st.Read(ctx, func(v *store.View) error {
+		at, entries, err := v.Latest()
+		if err != nil || entries == 0 {
+			return err
+		}
+		now, newest := civil.InstantOf(e.Clock()), civil.Instant(at)
+		if now < newest {
+			e.say(Bad, "clock", "it shows %s, and the newest entry was recorded at %s: set the clock of this machine", v.Zone().Format(now), v.Zone().Format(newest))
+		} else {
+			e.say(Well, "clock", "%s in the yard's zone, after the newest entry", v.Zone().Format(now))
+		}
+		return nil
+	})
+}
+
+func (e *examination) disk() {
+	free, ok := freeOn(e.Dir)
+	switch {
+	case !ok:
+		e.say(Look, "disk", "how much is free is not known on this system")
+	case free < lowDisk:
+		e.say(Bad, "disk", "%s free: make room, or nothing more can be recorded", inBytes(int64(free)))
+	default:
+		e.say(Well, "disk", "%s free", inBytes(int64(min(free, 1<<62))))
+	}
+}
+
+func (e *examination) copies() {
+	if e.Backups == "" {
+		e.say(Look, "backups", "no folder of backups was said; give it with --backups DIR")
+		return
+	}
+	newest, err := newestIn(e.Backups)
+	age := civil.InstantOf(e.Clock()).Sub(newest)
+	switch {
+	case err != nil:
+		e.say(Bad, "backups", "%s can't be read: %v", e.Backups, plain(err))
+	case newest == 0:
+		e.say(Bad, "backups", "%s holds none: make one with rungbook backup", e.Backups)
+	case age > lateBackup:
+		e.say(Bad, "backups", "the newest is %d days old: make one with rungbook backup", age/(24*60))
+	default:
+		e.say(Well, "backups", "the newest is %d hours old", max(0, age)/60)
+	}
+}
+
+// newestIn is when the newest file of a folder was written, 0 for an empty one.
+func newestIn(dir string) (at civil.Instant, err error) {
+	list, err := os.ReadDir(dir)
+	if err != nil {
+		return 0, err
+	}
+	for _, f := range list {
+		info, err := f.Info()
+		if err != nil || !info.Mode().IsRegular() || strings.HasPrefix(f.Name(), ".") {
+			continue
+		}
+		at = max(at, civil.Instant(info.ModTime().Unix()/60))
+	}
+	return at, nil
+}
+
+func inBytes(n int64) string {
+	for _, u := range []struct {
+		size int64
+		name string
+	}{{1 << 30, "GiB"}, {1 << 20, "MiB"}, {1 << 10, "KiB"}} {
+		if n >= u.size {
+			return fmt.Sprintf("%d.%d %s", n/u.size, n%u.size*10/u.size, u.name)
+		}
+	}
+	return fmt.Sprintf("%d bytes", n)
+}
+
+// Worst is the worst grade of a report.
+func Worst(lines []Line) Grade {
+	for _, g := range []Grade{Bad, Look} {
+		if slices.ContainsFunc(lines, func(l Line) bool { return l.Grade == g }) {
+			return g
+		}
+	}
+	return Well
+}

@@ -1,0 +1,247 @@
+package safekeeping
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/people"
+	"rungbook/internal/store"
+)
+
+// kept makes a folder with some entries in it and returns it with its store open.
+func kept(t *testing.T) (string, *store.Store) {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "yard")
+	st, err := store.Open(t.Context(), store.Options{Dir: dir, Clock: civil.Real})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := st.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	for i := range 5 {
+		record(t, st, i)
+	}
+	return dir, st
+}
+
+// record writes one entry.
+func record(t *testing.T, st *store.Store, i int) {
+	t.Helper()
+	actor := access.Actor{Person: "odalys", Roles: []access.Role{access.Administrator}}
+	_, err := st.Write(t.Context(), store.Command{Key: fmt.Sprint("form-", i), Content: i, Actor: actor, Role: access.Administrator},
+		func(tx *store.Tx) (store.Outcome, error) {
+			who := tx.ID()
+			_, err := tx.Put("recorded", tx.Today(), people.Employer{ID: id.Employer(who), Name: tx.Seal("employer/"+who, "name", fmt.Sprint("Employer ", i))})
+			return "", err
+		})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func wish(dir, to string) Wish {
+	return Wish{Dir: dir, To: to, Key: true, Version: "test", Clock: civil.Real}
+}
+
+func TestABackupMadeWhileTheStoreIsOpenComesBackWholeAndEqual(t *testing.T) {
+	for name, pass := range map[string]string{"plain": "", "encrypted": "seven ropes and a hook"} {
+		t.Run(name, func(t *testing.T) {
+			dir, st := kept(t)
+			to := filepath.Join(t.TempDir(), "a.backup")
+			w := wish(dir, to)
+			w.Passphrase = pass
+			made, err := Backup(t.Context(), w)
+			if err != nil || made.Entries != 5 {
+				t.Fatalf("%+v, %v", made, err)
+			}
+			record(t, st, 99) // is not in it
+			back := filepath.Join(t.TempDir(), "back")
+			got, err := Restore(t.Context(), Return{From: to, Dir: back, Passphrase: pass, Clock: civil.Real})
+			if err != nil || got.Entries != 5 {
+				t.Fatalf("%+v, %v", got, err)
+			}
+			for _, f := range []string{to, back, filepath.Join(back, databaseName), filepath.Join(back, keyName)} {
+				if info, err := os.Stat(f); err != nil || info.Mode().Perm()&0o077 != 0 {
+					t.Errorf("%s may be read by others, or is not there: %v", f, err)
+				}
+			}
+			lines, err := Examine(t.Context(), Checkup{Dir: back, Backups: filepath.Dir(to), Version: "test", Clock: civil.Real})
+			if err != nil || Worst(lines) == Bad {
+				t.Errorf("%+v, %v", lines, err)
+			}
+			if left := hidden(t, filepath.Dir(to), filepath.Dir(back)); left != "" {
+				t.Errorf("%s was left behind", left)
+			}
+		})
+	}
+}
+
+// hidden is the first hidden file of some folders, "" for none.
+func hidden(t *testing.T, dirs ...string) string {
+	for _, dir := range dirs {
+		list, err := os.ReadDir(dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range list {
+			if strings.HasPrefix(f.Name(), ".") {
+				return f.Name()
+			}
+		}
+	}
+	return ""
+}
+
+func TestWhatCanNotBeABackupOrItsPlaceIsRefusedAndNothingIsWritten(t *testing.T) {
+	dir, _ := kept(t)
+	room := t.TempDir()
+	good, keyless, sealed := filepath.Join(room, "good"), filepath.Join(room, "keyless"), filepath.Join(room, "sealed")
+	for to, change := range map[string]func(*Wish){good: func(*Wish) {}, keyless: func(w *Wish) { w.Key = false }, sealed: func(w *Wish) { w.Passphrase = "right" }} {
+		w := wish(dir, to)
+		change(&w)
+		if _, err := Backup(t.Context(), w); err != nil {
+			t.Fatal(err)
+		}
+	}
+	data, err := os.ReadFile(good)
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := func(name string, content []byte) string {
+		path := filepath.Join(room, name)
+		if err := os.WriteFile(path, content, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	flipped := bytes.Clone(data)
+	flipped[len(flipped)/2] ^= 1
+	other := filepath.Join(t.TempDir(), "other.key")
+	otherYard, _ := kept(t)
+	if err := copyFile(filepath.Join(otherYard, keyName), other); err != nil {
+		t.Fatal(err)
+	}
+	full := t.TempDir()
+	if err := os.WriteFile(filepath.Join(full, "a"), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]struct {
+		r    Return
+		kind fault.Kind
+		say  string
+	}{
+		"no such backup":          {Return{From: filepath.Join(room, "none")}, fault.Unusable, "can't be read"},
+		"an empty file":           {Return{From: file("empty", nil)}, fault.Unusable, "not a whole Rungbook backup"},
+		"some text":               {Return{From: file("text", []byte("hello"))}, fault.Unusable, "not a whole Rungbook backup"},
+		"cut short":               {Return{From: file("short", data[:len(data)-9])}, fault.Unusable, "not a whole Rungbook backup"},
+		"one bit changed":         {Return{From: file("flipped", flipped)}, fault.Unusable, "not a whole Rungbook backup"},
+		"no passphrase":           {Return{From: sealed}, fault.Invalid, "is encrypted"},
+		"another passphrase":      {Return{From: sealed, Passphrase: "wrong"}, fault.Invalid, "not the passphrase"},
+		"a passphrase for none":   {Return{From: good, Passphrase: "right"}, fault.Invalid, "not encrypted"},
+		"no key":                  {Return{From: keyless}, fault.Invalid, "no signing key"},
+		"another yard's key":      {Return{From: keyless, KeyFile: other}, fault.Unusable, "is not the key that signed"},
+		"a key where there is":    {Return{From: good, KeyFile: other}, fault.Invalid, "holds the signing key itself"},
+		"a folder that holds all": {Return{From: good, Dir: full}, fault.Invalid, "is not empty"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := c.r
+			r.Clock = civil.Real
+			if r.Dir == "" {
+				r.Dir = filepath.Join(t.TempDir(), "back")
+			}
+			_, err := Restore(t.Context(), r)
+			if fault.Of(err) != c.kind || !strings.Contains(fmt.Sprint(err), c.say) {
+				t.Errorf("%v, want %v and %q", err, c.kind, c.say)
+			}
+			if _, err := os.Stat(filepath.Join(r.Dir, databaseName)); err == nil {
+				t.Error("a folder of records was made")
+			}
+			if left := hidden(t, filepath.Dir(r.Dir)); left != "" {
+				t.Errorf("%s was left behind", left)
+			}
+		})
+	}
+	if _, err := Backup(t.Context(), wish(dir, good)); fault.Of(err) != fault.Invalid {
+		t.Errorf("writing over a backup: %v", err)
+	}
+	if again, err := os.ReadFile(good); err != nil || !bytes.Equal(again, data) {
+		t.Errorf("the backup that stood was changed: %v", err)
+	}
+}
+
+func TestADoctorNamesWhatIsBad(t *testing.T) {
+	for name, c := range map[string]struct {
+		harm func(t *testing.T, dir string)
+		what string
+		say  string
+	}{
+		"a key that others may read": {func(t *testing.T, dir string) {
+			if err := os.Chmod(filepath.Join(dir, keyName), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}, "key file", "mode 0644"},
+		"a key that is gone": {func(t *testing.T, dir string) {
+			if err := os.Remove(filepath.Join(dir, keyName)); err != nil {
+				t.Fatal(err)
+			}
+		}, "key file", "is missing"},
+		"no backups": {func(*testing.T, string) {}, "backups", "holds none"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir, st := kept(t)
+			if err := st.Close(); err != nil {
+				t.Fatal(err)
+			}
+			c.harm(t, dir)
+			lines, err := Examine(context.WithoutCancel(t.Context()), Checkup{Dir: dir, Backups: t.TempDir(), Version: "test", Clock: civil.Real})
+			if err != nil {
+				t.Fatal(err)
+			}
+			found := false
+			for _, l := range lines {
+				found = found || l.Grade == Bad && l.What == c.what && strings.Contains(l.Found, c.say)
+			}
+			if !found {
+				t.Errorf("%+v, want a bad %s with %q", lines, c.what, c.say)
+			}
+		})
+	}
+	dir, _ := kept(t)
+	early := func() time.Time { return civil.Real().Add(-time.Hour) }
+	lines, err := Examine(t.Context(), Checkup{Dir: dir, Clock: early})
+	if err != nil || !slices.ContainsFunc(lines, func(l Line) bool { return l.Grade == Bad && l.What == "clock" }) {
+		t.Errorf("an hour before the newest entry: %+v, %v", lines, err)
+	}
+	if _, err := Examine(t.Context(), Checkup{Dir: t.TempDir(), Clock: civil.Real}); fault.Of(err) != fault.Unusable {
+		t.Errorf("an empty folder: %v", err)
+	}
+}
+
+func FuzzUnpack(f *testing.F) {
+	f.Add([]byte("hello"), "")
+	f.Add([]byte("age-encryption.org/v1\n"), "x")
+	f.Add([]byte{0x1f, 0x8b, 8, 0}, "")
+	f.Fuzz(func(t *testing.T, data []byte, pass string) {
+		path := filepath.Join(t.TempDir(), "backup")
+		if err := os.WriteFile(path, data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if about, err := unpack(path, t.TempDir(), pass); err == nil && about.Files[databaseName] == "" {
+			t.Error("a backup without a database was taken")
+		}
+	})
+}
