@@ -243,3 +243,14 @@ func (v *visit) startRefusals(o booking.Options) []ui.Finding {
 	}
 	return v.findings(o.Slice, list)
 }
+
+// waitingSetUp leads to the start list as long as a whole kind of record lacks
+// without which nothing is booked.
+func (v *visit) waitingSetUp() []page.YardWaiting {
+	ref := v.ref
+	whole := ref.RuleBooks.Len() > 0 && ref.Stations.Len() > 0 && ref.Exercises.Len() > 0 && ref.Staff.Len() > 0 && ref.Intakes.Len() > 0
+	if whole || !v.mayOpen("set-up") {
+		return nil
+	}
+	return []page.YardWaiting{{Text: ui.Link{Text: "The yard is not set up yet", Href: "/set-up"}, Note: "The start list says what is missing."}}
+}

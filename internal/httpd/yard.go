@@ -3,6 +3,7 @@ package httpd
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 
 	"rungbook/internal/booking"
@@ -40,7 +41,10 @@ func yardPage(v *visit) error {
 		Drawing: chart.Elevation(drawn, chart.Options{Width: elevationWide, Labels: true}),
 		Rows:    chart.TwoRows(drawn, chart.Options{Width: elevationNarrow, Labels: true}),
 		Map:     chart.Elevation(drawn, chart.Options{Width: elevationSmall}),
-		Waiting: append(v.waiting(t, a), drafts...),
+		Waiting: slices.Concat(v.waitingSetUp(), v.waiting(t, a), drafts),
+	}
+	if begun := v.waitingSetUp(); len(begun) > 0 {
+		p.NewRig = begun[0].Text
 	}
 	p.Finding = yardFinding(t)
 	p.MapSay = p.Finding

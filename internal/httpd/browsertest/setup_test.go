@@ -131,7 +131,10 @@ func (h *head) setUpPlace() {
 	h.WantSound()
 	h.Fill("Time zone", "Europe/Dublin")
 	h.send("Record this yard")
+	h.Go("/")
 	h.WantText("Ballyfenor")
+	h.Click("link", "The yard is not set up yet")
+	h.WantH1("Set up the yard")
 }
 
 func (h *head) setUpRules() {
