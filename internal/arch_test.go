@@ -30,7 +30,7 @@ type group struct{ name, says, pkgs string }
 var groups = []group{
 	{"words/", "rank 0", "civil fault id verdict"},
 	{"domain/", "rank 1", "rulebook curriculum batch people access rig session credential"},
-	{"engine/", "rank 2", "plan plan/check plan/solve/bound plan/solve ledger sheets"},
+	{"engine/", "rank 2", "plan plan/check plan/solve/bound plan/solve ledger sheets diary"},
 	{"journeys/", "rank 4", "booking drafting yardday coverage records keeping bringing founding safekeeping signin"},
 	{"views/", "views", "web web/ui web/page web/chart"},
 }
@@ -57,6 +57,7 @@ var ranks = []row{
 	{rank: "2", pkg: "plan/solve", may: "civil plan plan/solve/bound"},
 	{rank: "2", pkg: "ledger", may: "words/"},
 	{rank: "2", pkg: "sheets", may: "words/"},
+	{rank: "2", pkg: "diary", may: "civil"},
 
 	{rank: "3", pkg: "migrations"},
 	{rank: "3", pkg: "store", may: "words/ domain/ plan ledger migrations", into: "database/sql modernc.org/sqlite"},
@@ -79,7 +80,7 @@ var ranks = []row{
 	{rank: "views", pkg: "web/chart", may: "words/ views/"},
 	{rank: "views", pkg: "web/page", may: "words/ views/"},
 
-	{rank: "5", pkg: "httpd", may: "words/ domain/ planning journeys/ views/"},
+	{rank: "5", pkg: "httpd", may: "words/ domain/ sheets diary planning journeys/ views/"},
 	{rank: "5", pkg: "httpd/browsertest"},
 	{rank: "6", pkg: "cmd/rungbook", may: "words/ domain/ engine/ store planning journeys/ demo views/ httpd"},
 }

@@ -51,6 +51,7 @@ func intakesPage(v *visit) error {
 	if !all {
 		p.Older = ui.Link{Text: "Show those that ended before " + web.FullDay(since) + " too", Href: "/intakes?ended=all"}
 	}
+	p.Shell.TakeOut = v.takeOut("/intakes/list")
 	return v.show(http.StatusOK, page.IntakesPage(p))
 }
 

@@ -71,6 +71,7 @@ func (v *visit) stationSheet(status int, sid id.Station, s sent) error {
 		}
 	}
 	p.Actions = v.stationActions(s, st)
+	p.Shell.TakeOut = []ui.Link{{Text: "calendar", Href: "/stations/" + string(sid) + "/calendar.ics"}}
 	return v.show(status, page.StationPage(p))
 }
 

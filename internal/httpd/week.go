@@ -11,7 +11,6 @@ import (
 	"rungbook/internal/booking"
 	"rungbook/internal/civil"
 	"rungbook/internal/fault"
-	"rungbook/internal/id"
 	"rungbook/internal/rig"
 	"rungbook/internal/session"
 	"rungbook/web"
@@ -26,8 +25,7 @@ func weekPage(v *visit) error {
 	if err != nil {
 		return fault.New(fault.NotFound, "%s", sentence(err))
 	}
-	q := v.r.URL.Query()
-	filter := booking.Filter{Rig: id.Rig(q.Get("rig")), Intake: id.Intake(q.Get("intake")), Instructor: id.Person(q.Get("instructor"))}
+	q, filter := v.r.URL.Query(), v.weekFilterOf()
 	b, err := v.Desk.Board(v.r.Context(), v.actor, monday, monday+6, filter)
 	if err != nil {
 		return err
@@ -50,6 +48,7 @@ func weekPage(v *visit) error {
 	if access.May(v.actor, access.BookSession) {
 		p.Book = ui.Link{Text: "Book a session", Href: "/book?from=" + max(monday, v.today).String()}
 	}
+	p.Shell.TakeOut = append(v.takeOut(here+"/list"), ui.Link{Text: "calendar", Href: here + "/calendar.ics"})
 	return v.show(http.StatusOK, page.WeekPage(p))
 }
 

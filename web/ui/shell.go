@@ -14,6 +14,7 @@ type Shell struct {
 	AsOf    AsOf
 	Query   string // what was searched, kept in the search field
 	Reload  string // seconds after which a browser without script asks again; "" for never
+	TakeOut []Link // this page's list as files
 	// NoSearch hides the search field from those who may see only their own page.
 	NoSearch bool
 }
