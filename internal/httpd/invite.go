@@ -136,8 +136,12 @@ func oncePage(v *visit) error {
 	return v.show(http.StatusOK, page.OncePage(p))
 }
 
-// origin is where this site is reached, as the reader's browser names it.
+// origin is where this site is reached: as it was said, or as the reader's browser
+// names it. No header of a proxy is believed.
 func (v *visit) origin() string {
+	if v.Address != "" {
+		return v.Address
+	}
 	scheme := "http"
 	if v.r.TLS != nil {
 		scheme = "https"

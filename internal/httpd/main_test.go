@@ -99,7 +99,9 @@ func open(t testing.TB) *site {
 	return serve(t, dir)
 }
 
-func serve(t testing.TB, dir string) *site {
+func serve(t testing.TB, dir string) *site { return serveAt(t, dir, "") }
+
+func serveAt(t testing.TB, dir, address string) *site {
 	t.Helper()
 	s, err := store.Open(context.Background(), store.Options{Dir: dir, Clock: standing})
 	if err != nil {
@@ -114,7 +116,7 @@ func serve(t testing.TB, dir string) *site {
 	tray := bringing.NewTray(bringing.New(s), id.NewMaker(rand.Reader))
 	t.Cleanup(tray.Close) // before the store
 	j := Journeys{Door: signin.New(s), Desk: booking.New(s), Yard: yardday.New(s), Coverage: coverage.New(s),
-		Records: records.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, SignIns: s.SignIns()}
+		Records: records.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, SignIns: s.SignIns(), Address: address}
 	return &site{TB: t, handler: New(j, slog.New(slog.DiscardHandler)), store: s, drafts: drafts, tray: tray}
 }
 

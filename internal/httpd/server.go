@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"log/slog"
 	"net/http"
+	"strings"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
@@ -37,6 +38,9 @@ type Journeys struct {
 	Bringing *bringing.Desk
 	Tray     *bringing.Tray
 	SignIns  scs.Store
+	// Address is what people type to reach the yard, such as https://yard.example:
+	// links that travel begin with it. "" = as each request names it.
+	Address string
 }
 
 type server struct {
@@ -71,6 +75,7 @@ func New(j Journeys, log *slog.Logger) http.Handler {
 	s.sessions.IdleTimeout, s.sessions.Lifetime = signInIdle, signInLife
 	s.sessions.Cookie.Name = "rungbook"
 	s.sessions.Cookie.HttpOnly = true
+	s.sessions.Cookie.Secure = strings.HasPrefix(j.Address, "https://")
 	s.sessions.Cookie.SameSite = http.SameSiteLaxMode
 	s.sessions.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) {
 		s.log.Error("sign-in session", "err", err)

@@ -5,6 +5,8 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"net/http"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -95,6 +97,35 @@ func TestATraineeTakesOutTheirOwnCalendarAndNoList(t *testing.T) {
 	for _, path := range []string{"/people/list.csv", "/certificates/list.xlsx", "/intakes/list.json", "/week/2027-W10/list.csv", "/week/2027-W10/calendar.ics"} {
 		if got := r.get(path); got.Code != http.StatusForbidden {
 			t.Errorf("%s: %d, want %d", path, got.Code, http.StatusForbidden)
+		}
+	}
+}
+
+func TestAnAddressThatWasSaidBeginsLinksAndKeepsSignInsToTLS(t *testing.T) {
+	from, err := template()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for address, link := range map[string]string{"": "http://", "https://yard.example": "https://yard.example/sessions/"} {
+		dir := filepath.Join(t.TempDir(), "yard")
+		if err := os.CopyFS(dir, os.DirFS(from)); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Chmod(filepath.Join(dir, "rungbook.key"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		r := serveAt(t, dir, address).as(access.Auditor)
+		for _, c := range r.cookies {
+			if c.Name == "rungbook" && c.Secure != (address != "") {
+				t.Errorf("address %q: the sign-in's cookie is secure: %v", address, c.Secure)
+			}
+		}
+		c, err := ics.ParseCalendar(r.get("/week/2027-W10/calendar.ics").Body)
+		if err != nil || len(c.Events()) == 0 {
+			t.Fatal(err)
+		}
+		if got := c.Events()[0].GetProperty(ics.ComponentPropertyUrl).Value; !strings.HasPrefix(got, link) {
+			t.Errorf("address %q: an event leads to %q", address, got)
 		}
 	}
 }
