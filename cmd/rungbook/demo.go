@@ -74,7 +74,7 @@ func (c *demoCommand) Run(s *surroundings) error {
 			said += fmt.Sprintf("  %-14s %-36s %s\n", a.Role, a.Email, a.Password)
 		}
 		fmt.Fprint(s.stdout, said, "Records are kept in ", dir, "\n") // at once: whoever reads the address has the rest
-		return serve(s.ctx, listener, st, log)
+		return serve(s.ctx, listener, st, "", log)
 	})
 }
 

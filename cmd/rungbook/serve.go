@@ -8,6 +8,8 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"net/url"
+	"strings"
 	"syscall"
 	"time"
 
@@ -28,8 +30,9 @@ import (
 )
 
 type serveCommand struct {
-	Data   string `help:"Folder that holds the yard's records; made if absent. Default: rungbook in your data directory." placeholder:"DIR"`
-	Listen string `help:"Address to listen on, HOST:PORT. Port 0 picks a free one. Default: 127.0.0.1:8080." default:"127.0.0.1:8080" placeholder:"ADDR"`
+	Data    string `help:"Folder that holds the yard's records; made if absent. Default: rungbook in your data directory." placeholder:"DIR"`
+	Listen  string `help:"Address to listen on, HOST:PORT. Port 0 picks a free one. Default: 127.0.0.1:8080." default:"127.0.0.1:8080" placeholder:"ADDR"`
+	Address string `help:"What people type to reach the yard, such as https://yard.example: links in invitations and calendars begin with it, and with https sign-ins travel over TLS alone." placeholder:"URL"`
 }
 
 // Help tells what is made, how it begins and how it ends.
@@ -40,7 +43,7 @@ A folder without records begins a new yard: the terminal prints a one-time code,
 
 Files in the folder, for its user only: rungbook.db (the record; rungbook.db-wal and rungbook.db-shm stand beside it while the server runs), rungbook.key (the key that signs the ledger: without it nothing more can be written) and signin.db (who is signed in; losing it signs everybody out). Back up the first two together.
 
-Rungbook speaks plain HTTP. To reach it from other machines, put a proxy that speaks TLS before it.
+Rungbook speaks plain HTTP. To reach it from other machines, put a proxy that speaks TLS before it, and say with --address what people type.
 
 Exit codes: 0 it was interrupted while it served; 2 the folder, the database, its key or the address can't be used.
 
@@ -53,6 +56,10 @@ Examples:
 // Run serves a yard until it is interrupted.
 func (c *serveCommand) Run(s *surroundings) error {
 	dir, err := dataFolder(c.Data, "rungbook")
+	if err != nil {
+		return err
+	}
+	address, err := publicAddress(c.Address)
 	if err != nil {
 		return err
 	}
@@ -69,14 +76,27 @@ func (c *serveCommand) Run(s *surroundings) error {
 		if err != nil {
 			return err
 		}
-		url := urlOf(listener)
-		said := fmt.Sprintf("Rungbook listens on %s\nRecords are kept in %s\n", url, dir)
+		at := urlOf(listener)
+		said := fmt.Sprintf("Rungbook listens on %s\nRecords are kept in %s\n", at, dir)
 		if code != "" {
-			said += fmt.Sprintf("\nNo administrator yet. Open %sfirst-administrator and give this code once:\n\n  %s\n\n", url, code)
+			said += fmt.Sprintf("\nNo administrator yet. Open %sfirst-administrator and give this code once:\n\n  %s\n\n", at, code)
 		}
 		fmt.Fprint(s.stdout, said) // at once: whoever reads the address has the rest
-		return serve(s.ctx, listener, st, log)
+		return serve(s.ctx, listener, st, address, log)
 	})
+}
+
+// publicAddress checks an address that links are to begin with and returns it
+// without a slash at its end; "" stays so. The error is of kind fault.Invalid.
+func publicAddress(given string) (string, error) {
+	if given == "" {
+		return "", nil
+	}
+	u, err := url.Parse(given)
+	if err != nil || u.Scheme != "http" && u.Scheme != "https" || u.Host == "" || u.User != nil || strings.Trim(u.Path, "/") != "" || u.RawQuery != "" || u.Fragment != "" {
+		return "", fault.New(fault.Invalid, "--address is %q; it takes http:// or https:// and a host, such as https://yard.example", given)
+	}
+	return u.Scheme + "://" + u.Host, nil
 }
 
 // listen takes an address. Errors: fault.Unusable with what is the matter with it.
@@ -109,7 +129,7 @@ func urlOf(listener net.Listener) string {
 
 // serve answers, and searches the drafts that wait, until the context ends; then it
 // keeps the search as far as it came and lets running requests finish.
-func serve(ctx context.Context, listener net.Listener, st *store.Store, log *slog.Logger) error {
+func serve(ctx context.Context, listener net.Listener, st *store.Store, address string, log *slog.Logger) error {
 	drafts := drafting.New(st, drafting.Options{Version: version, Log: log})
 	ctx, stop := context.WithCancel(ctx)
 	searched := make(chan error, 1)
@@ -121,7 +141,9 @@ func serve(ctx context.Context, listener net.Listener, st *store.Store, log *slo
 		searched <- err
 	}()
 	tray := bringing.NewTray(bringing.New(st), id.NewMaker(rand.Reader))
-	err := answer(ctx, listener, journeys(st, drafts, tray), log)
+	all := journeys(st, drafts, tray)
+	all.Address = address
+	err := answer(ctx, listener, all, log)
 	tray.Close()
 	stop()
 	if searchErr := <-searched; searchErr != nil {
