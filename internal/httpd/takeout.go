@@ -193,7 +193,7 @@ func weekList(v *visit) (sheets.List, error) {
 	}
 	f := v.weekFilterOf()
 	r, _ := v.ref.Rigs.On(f.Rig, v.today)
-	l := sheets.List{Title: "Sessions " + monday.WeekString(), Heads: []string{"Start", "End", "Exercise", "Rig", "Station", "State", "Needs attention", "Trainees", "Instructors", "Rescuers"},
+	l := sheets.List{Title: "Sessions " + monday.WeekString(), Heads: []string{"Start", "End", "Exercise", "Rig", "Station", "State", "Station shut", "Trainees", "Instructors", "Rescuers"},
 		About: v.filters("Rig", v.ref.Text(r.Name), "Intake", v.intakeName(f.Intake), "Instructor", b.Names[f.Instructor])}
 	names := func(list []id.Person) (out string) {
 		for i, p := range list {
@@ -207,12 +207,12 @@ func weekList(v *visit) (sheets.List, error) {
 	for _, row := range b.Rows {
 		for _, c := range row.Cells {
 			for _, s := range c.Sessions {
-				attention := ""
+				shut := "" // what else stops a session, the list of what needs attention says
 				if s.Broken {
-					attention = "yes"
+					shut = "yes"
 				}
 				l.Rows = append(l.Rows, []any{sheets.Moment{At: s.Start, Zone: v.words.Zone}, sheets.Moment{At: s.End, Zone: v.words.Zone}, s.Exercise,
-					v.ref.Text(row.Rig.Name), v.ref.Text(row.Station.Name), stateWords(s.State), attention, len(s.Trainees), names(s.Instructors), names(s.Rescuers)})
+					v.ref.Text(row.Rig.Name), v.ref.Text(row.Station.Name), stateWords(s.State), shut, len(s.Trainees), names(s.Instructors), names(s.Rescuers)})
 			}
 		}
 	}

@@ -20,7 +20,7 @@ func (v *visit) event(of id.Session, p civil.Period, exercise, place string, sta
 	switch state {
 	case session.Pencilled:
 		e.State = diary.Tentative
-	case session.StoodDown, session.CutShort:
+	case session.StoodDown:
 		e.State = diary.Cancelled
 	}
 	return e

@@ -208,7 +208,7 @@ func (p *Page) ownID() string {
 	other := p.program.Open(p.t, DesktopNoScript)
 	other.As("instructor")
 	other.Go("/search?q=" + strings.ReplaceAll(name, " ", "+"))
-	other.Click("link", name)
+	other.Within("main", "").Click("link", name)
 	return strings.TrimPrefix(other.Path(), "/people/")
 }
 

@@ -4,6 +4,7 @@ package browsertest
 
 import (
 	"errors"
+	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -150,7 +151,10 @@ func TestASearchCanBeWatchedByTwoAndLeft(t *testing.T) {
 	p, other := demo.Open(t, Desktop), demo.Open(t, PhoneNoScript)
 	p.As("administrator")
 	other.As("administrator")
+	p.enrolMany()
 	p.Go("/plan")
+	boxes := p.Names("checkbox")
+	p.Check(boxes[slices.IndexFunc(boxes, func(b string) bool { return strings.HasPrefix(b, "Aldervane 99") })])
 	p.Choose("How long to search", "30 s")
 	p.Click("button", "Start the search")
 	p.WantText("Cost")
@@ -169,6 +173,20 @@ func TestASearchCanBeWatchedByTwoAndLeft(t *testing.T) {
 	other.Click("button", "Stop and keep the best so far")
 	p.WantText("Stopped before its time was up by Gráinne ", "What changes")
 	other.WantText("Stopped before its time was up by Gráinne ")
+}
+
+// enrolMany records an intake that needs so much that no search ends before its time.
+func (p *Page) enrolMany() {
+	p.t.Helper()
+	h := &head{Page: p}
+	h.Go("/set-up/intakes/new")
+	h.fill("Name", "Aldervane 99", "Employer", "Aldervane Field Crews", "First day", "2027-03-04", "Last day", "2027-04-02")
+	h.Choose("Programme", "Nacelle systems")
+	h.send("Record this intake")
+	for i := range 6 {
+		h.Fill(fmt.Sprintf("Name of trainee %d", i+1), fmt.Sprintf("Trainee %c", 'A'+rune(i)))
+	}
+	h.send("Enrol these trainees")
 }
 
 func changed(p *Page, was string) error {

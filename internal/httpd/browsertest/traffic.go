@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/audits"
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
@@ -21,21 +22,27 @@ import (
 // on a form takes a moment until the browser says that it leaves.
 const quiet = 60 * time.Millisecond
 
+// request is one that has no answer yet: its address, and the document that asks.
+type request struct {
+	address string
+	loader  cdp.LoaderID
+}
+
 // traffic listens to one window: what it is loading, and what went wrong.
 type traffic struct {
 	base string // of the program: a page asks nobody else for anything
 
 	mu       sync.Mutex
-	underWay map[network.RequestID]string // address by request
-	loading  map[string]bool              // frames
-	last     time.Time                    // of anything
-	answer   int                          // status of the last document
-	expected []int                        // statuses that are no fault
+	underWay map[network.RequestID]request
+	loading  map[string]bool // frames
+	last     time.Time       // of anything
+	answer   int             // status of the last document
+	expected []int           // statuses that are no fault
 	faults   []string
 }
 
 func newTraffic(base string) *traffic {
-	return &traffic{base: base, underWay: map[network.RequestID]string{}, loading: map[string]bool{}, expected: []int{409, 422}}
+	return &traffic{base: base, underWay: map[network.RequestID]request{}, loading: map[string]bool{}, expected: []int{409, 422}}
 }
 
 // stir says that something is about to happen.
@@ -54,7 +61,15 @@ func (tr *traffic) atRest() bool {
 func (tr *traffic) waitingFor() string {
 	tr.mu.Lock()
 	defer tr.mu.Unlock()
-	return fmt.Sprintf("%d frames load, and it waits for %s", len(tr.loading), strings.Join(slices.Sorted(maps.Values(tr.underWay)), ", "))
+	return fmt.Sprintf("%d frames load, and it waits for %s", len(tr.loading), strings.Join(tr.addresses(), ", "))
+}
+
+func (tr *traffic) addresses() (out []string) {
+	for _, r := range tr.underWay {
+		out = append(out, r.address)
+	}
+	slices.Sort(out)
+	return out
 }
 
 func (tr *traffic) status() int {
@@ -100,6 +115,8 @@ func (tr *traffic) hear(event any) {
 	case *page.EventFrameStoppedLoading:
 		delete(tr.loading, string(e.FrameID))
 		tr.last = time.Now()
+	case *page.EventFrameNavigated:
+		tr.left(e.Frame)
 	case *page.EventFrameRequestedNavigation, *page.EventFrameStartedNavigating:
 		tr.last = time.Now()
 	case *runtime.EventExceptionThrown:
@@ -125,7 +142,7 @@ func (tr *traffic) asked(e *network.EventRequestWillBeSent) {
 	if !strings.HasPrefix(url, tr.base+"/") {
 		tr.fault("the page asks for %s, which is not the program's", url)
 	}
-	tr.underWay[e.RequestID] = e.Request.Method + " " + url
+	tr.underWay[e.RequestID] = request{e.Request.Method + " " + url, e.LoaderID}
 }
 
 func (tr *traffic) answered(e *network.EventResponseReceived) {
@@ -136,6 +153,15 @@ func (tr *traffic) answered(e *network.EventResponseReceived) {
 	// 304 is an answer from before; anything from 400 is a fault unless expected.
 	if status := int(e.Response.Status); status >= 400 && !slices.Contains(tr.expected, status) {
 		tr.fault("%s was answered with %d", e.Response.URL, status)
+	}
+}
+
+// left forgets what the page before was waiting for: the browser does not always
+// say that it gave it up.
+func (tr *traffic) left(now *cdp.Frame) {
+	tr.last = time.Now()
+	if now.ParentID == "" {
+		maps.DeleteFunc(tr.underWay, func(_ network.RequestID, r request) bool { return r.loader != now.LoaderID })
 	}
 }
 
