@@ -1,6 +1,10 @@
 package safekeeping
 
 import (
+	"archive/tar"
+	"bufio"
+	"bytes"
+	"compress/gzip"
 	"context"
 	"errors"
 	"fmt"
@@ -10,6 +14,7 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"time"
 
 	"rungbook/internal/civil"
 	"rungbook/internal/store"
@@ -202,20 +207,50 @@ func (e *examination) copies() {
 	}
 }
 
-// newestIn is when the newest file of a folder was written, 0 for an empty one.
+// newestIn is when the newest backup of a folder was made, 0 where there is none.
+// What is no backup does not count, however new it is.
 func newestIn(dir string) (at civil.Instant, err error) {
 	list, err := os.ReadDir(dir)
 	if err != nil {
 		return 0, err
 	}
 	for _, f := range list {
-		info, err := f.Info()
-		if err != nil || !info.Mode().IsRegular() || strings.HasPrefix(f.Name(), ".") {
-			continue
+		if f.Type().IsRegular() {
+			at = max(at, madeAt(filepath.Join(dir, f.Name())))
 		}
-		at = max(at, civil.Instant(info.ModTime().Unix()/60))
 	}
 	return at, nil
+}
+
+// madeAt is when a backup was made, as it says itself, 0 for a file that is none.
+// An encrypted one can't be looked into: it counts by the date of its file.
+func madeAt(path string) civil.Instant {
+	f, err := os.Open(path)
+	if err != nil {
+		return 0
+	}
+	defer f.Close()
+	in := bufio.NewReader(f)
+	if mark, _ := in.Peek(len(ageMark)); bytes.Equal(mark, ageMark) {
+		info, err := f.Stat()
+		if err != nil {
+			return 0
+		}
+		return civil.InstantOf(info.ModTime())
+	}
+	z, err := gzip.NewReader(in)
+	if err != nil {
+		return 0
+	}
+	about, err := aboutOf(tar.NewReader(z))
+	if err != nil || about.Format != format {
+		return 0
+	}
+	made, err := time.Parse(time.RFC3339, about.Made)
+	if err != nil {
+		return 0
+	}
+	return civil.InstantOf(made)
 }
 
 func inBytes(n int64) string {

@@ -130,14 +130,7 @@ func unpack(from, into, passphrase string) (about About, err error) {
 		return about, broken(err)
 	}
 	t := tar.NewReader(z)
-	head, err := t.Next()
-	if err != nil {
-		return about, broken(err)
-	}
-	if head.Name != aboutName {
-		return about, broken(errors.New("it does not begin with " + aboutName))
-	}
-	if err := json.NewDecoder(io.LimitReader(t, mostAbout)).Decode(&about); err != nil {
+	if about, err = aboutOf(t); err != nil {
 		return about, broken(err)
 	}
 	if about.Format != format {
@@ -150,6 +143,19 @@ func unpack(from, into, passphrase string) (about About, err error) {
 		return about, broken(err)
 	}
 	return about, nil
+}
+
+// aboutOf reads what stands first in a backup.
+func aboutOf(t *tar.Reader) (about About, err error) {
+	head, err := t.Next()
+	if err != nil {
+		return about, err
+	}
+	if head.Name != aboutName {
+		return about, errors.New("it does not begin with " + aboutName)
+	}
+	err = json.NewDecoder(io.LimitReader(t, mostAbout)).Decode(&about)
+	return about, err
 }
 
 // opened takes off the encryption.

@@ -231,6 +231,39 @@ func TestADoctorNamesWhatIsBad(t *testing.T) {
 	}
 }
 
+func TestOnlyABackupCountsAsOneAndByItsOwnDate(t *testing.T) {
+	dir, _ := kept(t)
+	folder := t.TempDir()
+	if err := os.WriteFile(filepath.Join(folder, "notes.txt"), []byte("copied by hand"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	grade := func() Grade {
+		t.Helper()
+		lines, err := Examine(t.Context(), Checkup{Dir: dir, Backups: folder, Version: "test", Clock: civil.Real})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return lines[slices.IndexFunc(lines, func(l Line) bool { return l.What == "backups" })].Grade
+	}
+	if got := grade(); got != Bad {
+		t.Errorf("a folder with a note in it: %s, want %s", got, Bad)
+	}
+	old := wish(dir, filepath.Join(folder, "old.backup"))
+	old.Clock = func() time.Time { return civil.Real().Add(-4 * 24 * time.Hour) }
+	if _, err := Backup(t.Context(), old); err != nil {
+		t.Fatal(err)
+	}
+	if got := grade(); got != Bad {
+		t.Errorf("a backup of four days ago in a file of today: %s, want %s", got, Bad)
+	}
+	if _, err := Backup(t.Context(), wish(dir, filepath.Join(folder, "new.backup"))); err != nil {
+		t.Fatal(err)
+	}
+	if got := grade(); got != Well {
+		t.Errorf("a backup of now: %s, want %s", got, Well)
+	}
+}
+
 func FuzzUnpack(f *testing.F) {
 	f.Add([]byte("hello"), "")
 	f.Add([]byte("age-encryption.org/v1\n"), "x")
