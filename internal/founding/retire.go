@@ -11,73 +11,59 @@ import (
 	"rungbook/internal/curriculum"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/people"
 	"rungbook/internal/rig"
 	"rungbook/internal/store"
 )
 
-// retirable says of each kind that can be retired what retires one record of it:
-// the record with its first day without it, and which records of others hold it.
-var retirable = map[string]struct {
+// retiring is what a kind of record needs so that one can be taken out of use.
+type retiring struct {
 	action access.Action
-	set    func(ref *store.Reference, of string, today, day civil.Day) (any, bool)
 	held   []string // kinds whose records must let go of it first
-}{
-	"station":   {access.ChangeYard, setStation, nil},
-	"exercise":  {access.ChangeYard, setExercise, []string{"programme", "exercise"}},
-	"zone":      {access.ChangeYard, setZone, []string{"station", "rig"}},
-	"circuit":   {access.ChangeYard, setCircuit, []string{"exercise"}},
-	"kit":       {access.ChangeYard, setKit, []string{"station", "exercise"}},
-	"outcome":   {access.ChangeYard, setOutcome, []string{"exercise", "programme"}},
-	"programme": {access.ChangeYard, setProgramme, nil},
-	"employer":  {access.ChangeRecords, setEmployer, nil},
+	stands standsFunc
 }
 
-func setStation(ref *store.Reference, of string, today, day civil.Day) (any, bool) {
-	r, ok := ref.Stations.On(id.Station(of), today)
-	r.Retired = day
-	return r, ok
+// standsFunc finds a record as it stands on a day: its first day without it (0 = in
+// use), and the record with another such day.
+type standsFunc func(ref *store.Reference, of string, today civil.Day) (retired civil.Day, from func(civil.Day) any, ok bool)
+
+// stands makes a standsFunc of a table and of where its records keep that day.
+func stands[K ~string, T any](table func(*store.Reference) store.Table[K, T], retired func(*T) *civil.Day) standsFunc {
+	return func(ref *store.Reference, of string, today civil.Day) (civil.Day, func(civil.Day) any, bool) {
+		list := table(ref)
+		r, ok := list.On(K(of), today)
+		return *retired(&r), func(day civil.Day) any { *retired(&r) = day; return r }, ok
+	}
 }
 
-func setExercise(ref *store.Reference, of string, today, day civil.Day) (any, bool) {
-	r, ok := ref.Exercises.On(id.Exercise(of), today)
-	r.Retired = day
-	return r, ok
+// retirable lists the kinds that can be retired.
+var retirable = map[string]retiring{
+	"station": {access.ChangeYard, nil, stands(func(r *store.Reference) store.Table[id.Station, rig.Station] { return r.Stations },
+		func(x *rig.Station) *civil.Day { return &x.Retired })},
+	"exercise": {access.ChangeYard, []string{"programme", "exercise"}, stands(func(r *store.Reference) store.Table[id.Exercise, curriculum.Exercise] { return r.Exercises },
+		func(x *curriculum.Exercise) *civil.Day { return &x.Retired })},
+	"zone": {access.ChangeYard, []string{"station", "rig"}, stands(func(r *store.Reference) store.Table[id.Zone, rig.Zone] { return r.Zones },
+		func(x *rig.Zone) *civil.Day { return &x.Retired })},
+	"circuit": {access.ChangeYard, []string{"exercise"}, stands(func(r *store.Reference) store.Table[id.Circuit, rig.Circuit] { return r.Circuits },
+		func(x *rig.Circuit) *civil.Day { return &x.Retired })},
+	"kit": {access.ChangeYard, []string{"station", "exercise"}, stands(func(r *store.Reference) store.Table[id.Kit, rig.Kit] { return r.Kits },
+		func(x *rig.Kit) *civil.Day { return &x.Retired })},
+	"outcome": {access.ChangeYard, []string{"exercise", "programme"}, stands(func(r *store.Reference) store.Table[id.Outcome, curriculum.Outcome] { return r.Outcomes },
+		func(x *curriculum.Outcome) *civil.Day { return &x.Retired })},
+	"programme": {access.ChangeYard, nil, stands(func(r *store.Reference) store.Table[id.Programme, curriculum.Programme] { return r.Programmes },
+		func(x *curriculum.Programme) *civil.Day { return &x.Retired })},
+	"employer": {access.ChangeRecords, nil, stands(func(r *store.Reference) store.Table[id.Employer, people.Employer] { return r.Employers },
+		func(x *people.Employer) *civil.Day { return &x.Retired })},
 }
 
-func setZone(ref *store.Reference, of string, today, day civil.Day) (any, bool) {
-	r, ok := ref.Zones.On(id.Zone(of), today)
-	r.Retired = day
-	return r, ok
-}
+// Retirable reports whether records of a kind can be retired.
+func Retirable(kind string) bool { return retirable[kind].stands != nil }
 
-func setCircuit(ref *store.Reference, of string, today, day civil.Day) (any, bool) {
-	r, ok := ref.Circuits.On(id.Circuit(of), today)
-	r.Retired = day
-	return r, ok
-}
-
-func setKit(ref *store.Reference, of string, today, day civil.Day) (any, bool) {
-	r, ok := ref.Kits.On(id.Kit(of), today)
-	r.Retired = day
-	return r, ok
-}
-
-func setOutcome(ref *store.Reference, of string, today, day civil.Day) (any, bool) {
-	r, ok := ref.Outcomes.On(id.Outcome(of), today)
-	r.Retired = day
-	return r, ok
-}
-
-func setProgramme(ref *store.Reference, of string, today, day civil.Day) (any, bool) {
-	r, ok := ref.Programmes.On(id.Programme(of), today)
-	r.Retired = day
-	return r, ok
-}
-
-func setEmployer(ref *store.Reference, of string, today, day civil.Day) (any, bool) {
-	r, ok := ref.Employers.On(id.Employer(of), today)
-	r.Retired = day
-	return r, ok
+// RetiredFrom is the first day without a record, 0 while it is in use or is none.
+// Precondition: its kind is Retirable.
+func RetiredFrom(ref *store.Reference, kind, of string, today civil.Day) civil.Day {
+	day, _, _ := retirable[kind].stands(ref, of, today)
+	return day
 }
 
 // Retire takes a record out of use: day is the first without it. What rests on it
@@ -88,7 +74,7 @@ func (f *Founder) Retire(ctx context.Context, actor access.Actor, kind string, o
 		return fault.New(fault.Invalid, "A record of kind %s is not retired.", kind)
 	}
 	_, err := f.write(ctx, actor, k.action, key, kind, of, day, func(d *desk) error {
-		record, ok := k.set(d.ref, d.id, d.Today(), day)
+		_, from, ok := k.stands(d.ref, d.id, d.Today())
 		if !ok {
 			return gone(kind)
 		}
@@ -105,7 +91,7 @@ func (f *Founder) Retire(ctx context.Context, actor access.Actor, kind string, o
 		if err := d.letGo(k.held, day); err != nil {
 			return err
 		}
-		_, err := d.Put("retired", 0, record)
+		_, err := d.Put("retired", 0, from(day))
 		return err
 	})
 	return err

@@ -34,7 +34,6 @@ type thing struct {
 	prepare   func(v *visit, typed url.Values)                             // fills in what the second button asks for; nil for nothing
 	also      string                                                       // text of the second button
 	line      string                                                       // below the title of its form
-	retired   func(v *visit, of string) (day civil.Day)                    // first day without it, 0 = in use; nil for what is not retired
 	aside     func(v *visit, of string) []ui.Link
 }
 
@@ -56,7 +55,7 @@ func setUpRoutes() []route {
 			route{get, one, t.action, func(v *visit) error { return t.form(v, v.param(t.param)) }},
 			route{post, one, t.action, func(v *visit) error { return t.send(v, v.param(t.param)) }},
 		)
-		if t.retired != nil {
+		if founding.Retirable(t.kind) {
 			out = append(out, route{post, one + "/retire", t.action, func(v *visit) error { return t.sendRetire(v, v.param(t.param)) }})
 		}
 	}
@@ -77,15 +76,19 @@ func (t thing) list(v *visit) error {
 	return v.show(http.StatusOK, page.ThingsPage(p))
 }
 
+func (v *visit) retiredFrom(t thing, of string) civil.Day {
+	return founding.RetiredFrom(v.ref, t.kind, of, v.today)
+}
+
 // notedRows are the rows of a list, those that are retired at its end.
 func (t thing) notedRows(v *visit) []page.ThingRow {
 	rows := t.rows(v)
-	if t.retired == nil {
+	if !founding.Retirable(t.kind) {
 		return rows
 	}
 	var out, gone []page.ThingRow
 	for _, r := range rows {
-		day := t.retired(v, strings.TrimPrefix(r.Name.Href, t.href("")))
+		day := v.retiredFrom(t, strings.TrimPrefix(r.Name.Href, t.href("")))
 		if day == 0 {
 			out = append(out, r)
 			continue
@@ -138,7 +141,7 @@ func (t thing) sheet(v *visit, status int, of string, typed url.Values, bad, ret
 			p.Form.Button = "Save as a new version"
 		}
 		v.showStanding(&p, t, standing)
-		if t.retired != nil && t.retired(v, of) == 0 {
+		if founding.Retirable(t.kind) && v.retiredFrom(t, of) == 0 {
 			p.Actions = []page.Action{t.retireAction(v, of, rev, typed, retiring)}
 		}
 		if t.aside != nil {

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"rungbook/internal/access"
-	"rungbook/internal/civil"
 	"rungbook/internal/credential"
 	"rungbook/internal/founding"
 	"rungbook/internal/id"
@@ -170,10 +169,6 @@ func savePerson(v *visit, a answers, of founding.Of) (string, error) {
 
 func employerThing() thing {
 	return thing{path: "employers", kind: "employer", param: "employer", one: "employer", many: "employers", action: access.ChangeRecords, detail: "Intakes",
-		retired: func(v *visit, of string) civil.Day {
-			r, _ := v.ref.Employers.On(id.Employer(of), v.today)
-			return r.Retired
-		},
 		says: "Here stand the firms that people work for. Forms of people and intakes bring them with them.",
 		rows: func(v *visit) []page.ThingRow {
 			var out []page.ThingRow

@@ -154,10 +154,6 @@ func listHolidays(v *visit, typed url.Values) {
 
 func zoneThing() thing {
 	return thing{path: "zones", kind: "zone", param: "zone", one: "zone", many: "zones", action: access.ChangeYard, detail: "Stations on it",
-		retired: func(v *visit, of string) civil.Day {
-			r, _ := v.ref.Zones.On(id.Zone(of), v.today)
-			return r.Retired
-		},
 		says: "Here stands ground that stations share, such as a drop zone: only one of them is used at a time.",
 		line: "Ground that stations share: only one of them is used at a time.",
 		rows: func(v *visit) []page.ThingRow {
@@ -186,10 +182,6 @@ func zoneThing() thing {
 
 func circuitThing() thing {
 	return thing{path: "circuits", kind: "circuit", param: "circuit", one: "circuit", many: "circuits", action: access.ChangeYard, detail: "From live to dead",
-		retired: func(v *visit, of string) civil.Day {
-			r, _ := v.ref.Circuits.On(id.Circuit(of), v.today)
-			return r.Retired
-		},
 		says: "Here stand energy supplies that an exercise needs live or dead, such as hydraulic power or a switchboard section.",
 		line: "An energy supply that an exercise needs live or dead.",
 		rows: func(v *visit) []page.ThingRow {
@@ -216,10 +208,6 @@ func circuitThing() thing {
 
 func kitThing() thing {
 	return thing{path: "kits", kind: "kit", param: "kit", one: "kit", many: "kits", action: access.ChangeYard, detail: "How many, valid to",
-		retired: func(v *visit, of string) civil.Day {
-			r, _ := v.ref.Kits.On(id.Kit(of), v.today)
-			return r.Retired
-		},
 		says: "Here stands equipment that exercises and rescues take, such as a rescue kit or a harness set.",
 		line: "Equipment of which there are so many. A session takes some for its time.",
 		rows: func(v *visit) []page.ThingRow {

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"rungbook/internal/access"
-	"rungbook/internal/civil"
 	"rungbook/internal/founding"
 	"rungbook/internal/id"
 	"rungbook/internal/rig"
@@ -161,10 +160,6 @@ func deckReach(d rig.Drawing) int {
 
 func stationThing() thing {
 	return thing{path: "stations", kind: "station", param: "station", one: "station", many: "stations", action: access.ChangeYard, detail: "Rig and places",
-		retired: func(v *visit, of string) civil.Day {
-			r, _ := v.ref.Stations.On(id.Station(of), v.today)
-			return r.Retired
-		},
 		says: "Here stand the places on rigs where one group works at a time.", line: "A place on a rig where one group works at a time.", also: "Draw it",
 		rows: func(v *visit) []page.ThingRow {
 			var out []page.ThingRow

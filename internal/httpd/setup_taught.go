@@ -19,10 +19,6 @@ import (
 
 func exerciseThing() thing {
 	return thing{path: "exercises", kind: "exercise", param: "exercise", one: "exercise", many: "exercises", action: access.ChangeYard, dated: true, detail: "Length and stations",
-		retired: func(v *visit, of string) civil.Day {
-			r, _ := v.ref.Exercises.On(id.Exercise(of), civil.LastDay)
-			return r.Retired
-		},
 		says: "Here stands what fills one session: how long it takes, where it is done, how many one instructor takes, what a trainee can do after it.",
 		line: "What fills one session.",
 		rows: func(v *visit) []page.ThingRow {
@@ -208,10 +204,6 @@ func (v *visit) exerciseMeans(a answers, e *curriculum.Exercise) {
 
 func outcomeThing() thing {
 	return thing{path: "outcomes", kind: "outcome", param: "outcome", one: "outcome", many: "outcomes", action: access.ChangeYard, detail: "Delivered by",
-		retired: func(v *visit, of string) civil.Day {
-			r, _ := v.ref.Outcomes.On(id.Outcome(of), v.today)
-			return r.Retired
-		},
 		says: "Here stands what a trainee must be able to do. Exercises bring their outcomes with them.",
 		line: "One thing a trainee must be able to do.",
 		rows: func(v *visit) []page.ThingRow {
@@ -240,10 +232,6 @@ func outcomeThing() thing {
 
 func programmeThing() thing {
 	return thing{path: "programmes", kind: "programme", param: "programme", one: "programme", many: "programmes", action: access.ChangeYard, dated: true, detail: "Exercises",
-		retired: func(v *visit, of string) civil.Day {
-			r, _ := v.ref.Programmes.On(id.Programme(of), civil.LastDay)
-			return r.Retired
-		},
 		says: "Here stands what leads to a certificate: exercises in their order, outcomes by unit, hours.",
 		line: "What leads to a certificate.",
 		rows: func(v *visit) []page.ThingRow {

@@ -116,19 +116,13 @@ func peopleList(v *visit) (sheets.List, error) {
 	f := records.PersonFilter{NamePart: q.Get("q"), Employer: id.Employer(q.Get("employer")), Intake: id.Intake(q.Get("intake"))}
 	l := sheets.List{Title: "People " + v.today.String(), Heads: []string{"Name", "Part", "Employer", "Intake"},
 		About: v.filters("Part of a name", f.NamePart, "Employer", v.employerName(f.Employer), "Intake", v.intakeName(f.Intake))}
-	for {
-		rows, next, err := v.Records.People(v.r.Context(), v.actor, f)
-		if err != nil {
-			return l, err
-		}
-		for _, r := range rows {
-			row := v.personRow(r)
-			l.Rows = append(l.Rows, []any{r.Name, row.Part, row.Employer, row.Intake.Text})
-		}
-		if f.AfterKey = next; next == "" {
-			return l, nil
-		}
+	rows, entry, err := v.Records.AllPeople(v.r.Context(), v.actor, f)
+	v.head = entry
+	for _, r := range rows {
+		row := v.personRow(r)
+		l.Rows = append(l.Rows, []any{r.Name, row.Part, row.Employer, row.Intake.Text})
 	}
+	return l, err
 }
 
 func certificateList(v *visit) (sheets.List, error) {
@@ -141,19 +135,13 @@ func certificateList(v *visit) (sheets.List, error) {
 	pr, _ := v.ref.Programmes.On(f.Programme, v.today)
 	l := sheets.List{Title: "Certificates " + v.today.String(), Heads: []string{"Number", "Person", "Programme", "Employer", "Issued", "Last valid day"},
 		About: v.filters("Employer", v.employerName(f.Employer), "Programme", v.ref.Text(pr.Name), "Lapsed ones", lapsed)}
-	for {
-		rows, next, err := v.Records.Certificates(v.r.Context(), v.actor, f)
-		if err != nil {
-			return l, err
-		}
-		for _, r := range rows {
-			c := r.Certificate
-			l.Rows = append(l.Rows, []any{c.Number, r.Name, v.certificateName(c), v.employerName(r.Employer), c.From, c.Until})
-		}
-		if f.AfterKey = next; next == "" {
-			return l, nil
-		}
+	rows, entry, err := v.Records.AllCertificates(v.r.Context(), v.actor, f)
+	v.head = entry
+	for _, r := range rows {
+		c := r.Certificate
+		l.Rows = append(l.Rows, []any{c.Number, r.Name, v.certificateName(c), v.employerName(r.Employer), c.From, c.Until})
 	}
+	return l, err
 }
 
 func intakeList(v *visit) (sheets.List, error) {
@@ -191,6 +179,7 @@ func weekList(v *visit) (sheets.List, error) {
 	if err != nil {
 		return sheets.List{}, err
 	}
+	v.head = b.Head
 	f := v.weekFilterOf()
 	r, _ := v.ref.Rigs.On(f.Rig, v.today)
 	l := sheets.List{Title: "Sessions " + monday.WeekString(), Heads: []string{"Start", "End", "Exercise", "Rig", "Station", "State", "Station shut", "Trainees", "Instructors", "Rescuers"},

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
@@ -82,10 +83,14 @@ func (l List) writeCSV(w io.Writer) error {
 	return out.Error()
 }
 
+// formulaBegins are the first letters that office programs take for a formula, those
+// of East Asian keyboards among them.
+const formulaBegins = "=+-@\t\r\n＝＋－＠"
+
 // harmless puts an apostrophe before text that an office program would take for a
 // formula, and so run.
 func harmless(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
+	if first, _ := utf8.DecodeRuneInString(s); s != "" && strings.ContainsRune(formulaBegins, first) {
 		return "'" + s
 	}
 	return s

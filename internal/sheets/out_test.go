@@ -107,7 +107,7 @@ func TestAListAsJSONNamesItsValues(t *testing.T) {
 
 func TestNoTextOfAListBeginsLikeAFormula(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		text := rapid.StringOf(rapid.RuneFrom([]rune("=+-@\t\rab1 ',\"\n;"))).Draw(t, "text")
+		text := rapid.StringOf(rapid.RuneFrom([]rune("=+-@\t\r＝＋－＠ab1 ',\"\n;"))).Draw(t, "text")
 		var b bytes.Buffer
 		if err := (List{Title: "T", Heads: []string{"H"}, Rows: [][]any{{text}}}).Write(&b, "csv"); err != nil {
 			t.Fatal(err)
@@ -120,7 +120,7 @@ func TestNoTextOfAListBeginsLikeAFormula(t *testing.T) {
 		if len(rows) < 3 {
 			return // an empty line is no row
 		}
-		if got := rows[2][0]; got != "" && strings.ContainsRune("=+-@\t\r", rune(got[0])) {
+		if got := rows[2][0]; got != "" && strings.ContainsRune("=+-@\t\r\n＝＋－＠", []rune(got)[0]) {
 			t.Errorf("%q came out as %q", text, got)
 		}
 	})

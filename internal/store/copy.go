@@ -12,8 +12,7 @@ import (
 )
 
 // Copy writes a whole, consistent copy of the database in a folder to a new file,
-// also while a server writes to it, and returns it read to the end of the disk's
-// cache. Nothing is upgraded. Errors: fault.Unusable as those of Open; the file to
+// also while a server writes to it, and sees it onto the disk. Nothing is upgraded. Errors: fault.Unusable as those of Open; the file to
 // write must not exist.
 func Copy(ctx context.Context, dir, to string) (err error) {
 	file := filepath.Join(dir, databaseName)

@@ -158,8 +158,8 @@ func (o *outline) each(c *Compiled, set, add uint32, next int, left *int, f func
 	}
 }
 
-// fits reports whether a day may hold some needs. It is a guess on the safe side of
-// nothing: whether they have a place, seating them tells.
+// fits reports whether a day may hold some needs, going by their lengths alone:
+// whether they have a place, seating them tells.
 func (o *outline) fits(c *Compiled, add uint32) bool {
 	var minutes, height, chain, whole civil.Minutes
 	var ends [mostOutlined]civil.Minutes

@@ -140,7 +140,7 @@ func (k *rebuilder) opensFor(list []int, d int) bool {
 func (k *rebuilder) clearFor(list []int, d, every, most int) {
 	for _, e := range list {
 		for _, number := range k.s.t.spotsOf[e] {
-			for _, x := range append([]*session(nil), k.s.heldOn(k.s.t.spots[number].station, d)...) {
+			for _, x := range k.s.heldOn(k.s.t.spots[number].station, d) {
 				if len(k.pending) < most && k.chance.IntN(every) == 0 {
 					k.clear(x)
 				}
