@@ -36,10 +36,12 @@ func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 func run(args []string, stdout, stderr io.Writer) int {
 	helped := false
 	var c commands
+	var parser *kong.Kong
 	parser, err := kong.New(&c,
 		kong.Name("rungbook"),
 		kong.Description(description),
 		kong.Writers(stdout, stderr),
+		kong.ValueFormatter(func(v *kong.Value) string { return withVariable(parser.Model, v) }),
 		kong.Exit(func(int) { helped = true }), // called after --help, and parsing goes on
 	)
 	if err != nil {

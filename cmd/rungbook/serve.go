@@ -30,6 +30,7 @@ import (
 )
 
 type serveCommand struct {
+	Settings string `help:"File of settings, a line name = value for each flag of this list." placeholder:"FILE"`
 	Data    string `help:"Folder that holds the yard's records; made if absent. Default: rungbook in your data directory." placeholder:"DIR"`
 	Listen  string `help:"Address to listen on, HOST:PORT. Port 0 picks a free one. Default: 127.0.0.1:8080." default:"127.0.0.1:8080" placeholder:"ADDR"`
 	Address string `help:"What people type to reach the yard, such as https://yard.example: links in invitations and calendars begin with it, and with https sign-ins travel over TLS alone." placeholder:"URL"`
@@ -43,13 +44,16 @@ A folder without records begins a new yard: the terminal prints a one-time code,
 
 Files in the folder, for its user only: rungbook.db (the record; rungbook.db-wal and rungbook.db-shm stand beside it while the server runs), rungbook.key (the key that signs the ledger: without it nothing more can be written) and signin.db (who is signed in; losing it signs everybody out). Back up the first two together.
 
+Each flag below can also be said by the environment variable in brackets, or in the file that --settings names: a line is name = value, such as "listen = 127.0.0.1:9000", a line that begins with # is a comment, and a name stands again where several values are taken. A flag goes before the environment, the environment before the file; an empty variable counts as absent. A name that is no setting is an error in both. Secrets are no settings: what is secret stands in a file of its own, which a setting names.
+
 Rungbook speaks plain HTTP. To reach it from other machines, put a proxy that speaks TLS before it, and say with --address what people type.
 
-Exit codes: 0 it was interrupted while it served; 2 the folder, the database, its key or the address can't be used.
+Exit codes: 0 it was interrupted while it served; 2 the settings, the folder, the database, its key or the address can't be used.
 
 Examples:
 
   rungbook serve
+  rungbook serve --settings rungbook.settings
   rungbook serve --data /srv/yard --listen 127.0.0.1:9000`
 }
 
