@@ -31,9 +31,9 @@ import (
 
 type serveCommand struct {
 	Settings string `help:"File of settings, a line name = value for each flag of this list." placeholder:"FILE"`
-	Data    string `help:"Folder that holds the yard's records; made if absent. Default: rungbook in your data directory." placeholder:"DIR"`
-	Listen  string `help:"Address to listen on, HOST:PORT. Port 0 picks a free one. Default: 127.0.0.1:8080." default:"127.0.0.1:8080" placeholder:"ADDR"`
-	Address string `help:"What people type to reach the yard, such as https://yard.example: links in invitations and calendars begin with it, and with https sign-ins travel over TLS alone." placeholder:"URL"`
+	Data     string `help:"Folder that holds the yard's records; made if absent. Default: rungbook in your data directory." placeholder:"DIR"`
+	Listen   string `help:"Address to listen on, HOST:PORT. Port 0 picks a free one. Default: 127.0.0.1:8080." default:"127.0.0.1:8080" placeholder:"ADDR"`
+	Address  string `help:"What people type to reach the yard, such as https://yard.example: links in invitations and calendars begin with it, and with https sign-ins travel over TLS alone." placeholder:"URL"`
 }
 
 // Help tells what is made, how it begins and how it ends.
