@@ -59,7 +59,7 @@ func (c *demoCommand) Run(s *surroundings) error {
 		}
 		clock.startAt(demo.Zone().At(day, demoStart))
 	}
-	listener, err := listen(c.Listen)
+	listener, err := listen("--listen", c.Listen)
 	if err != nil {
 		return err
 	}
@@ -69,12 +69,12 @@ func (c *demoCommand) Run(s *surroundings) error {
 		if err := prepare(s, st, clock, dir); err != nil {
 			return err
 		}
-		said := fmt.Sprintf("Rungbook demo listens on %s\nDemo-only accounts of an invented yard; role, e-mail, password:\n", urlOf(listener))
+		said := fmt.Sprintf("Rungbook demo listens on %s\nDemo-only accounts of an invented yard; role, e-mail, password:\n", urlOf(listener, false))
 		for _, a := range demo.Accounts() {
 			said += fmt.Sprintf("  %-14s %-36s %s\n", a.Role, a.Email, a.Password)
 		}
 		fmt.Fprint(s.stdout, said, "Records are kept in ", dir, "\n") // at once: whoever reads the address has the rest
-		return serve(s.ctx, listener, st, "", log)
+		return serve(s.ctx, st, house{listener: listener, log: log})
 	})
 }
 

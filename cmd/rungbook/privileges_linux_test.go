@@ -11,7 +11,7 @@ import (
 // permissions of files, and starts it anew without. For other users it does
 // nothing.
 func giveUpPrivileges() {
-	const done = "RUNGBOOK_TEST_UNPRIVILEGED"
+	const done = "UNPRIVILEGED_RUNGBOOK"
 	if os.Geteuid() != 0 || os.Getenv(done) != "" {
 		return
 	}

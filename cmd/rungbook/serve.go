@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"errors"
 	"fmt"
+	stdlog "log"
 	"log/slog"
 	"net"
 	"net/http"
@@ -34,6 +35,7 @@ type serveCommand struct {
 	Data     string `help:"Folder that holds the yard's records; made if absent. Default: rungbook in your data directory." placeholder:"DIR"`
 	Listen   string `help:"Address to listen on, HOST:PORT. Port 0 picks a free one. Default: 127.0.0.1:8080." default:"127.0.0.1:8080" placeholder:"ADDR"`
 	Address  string `help:"What people type to reach the yard, such as https://yard.example: links in invitations and calendars begin with it, and with https sign-ins travel over TLS alone." placeholder:"URL"`
+	frontFlags
 }
 
 // Help tells what is made, how it begins and how it ends.
@@ -46,7 +48,9 @@ Files in the folder, for its user only: rungbook.db (the record; rungbook.db-wal
 
 Each flag below can also be said by the environment variable in brackets, or in the file that --settings names: a line is name = value, such as "listen = 127.0.0.1:9000", a line that begins with # is a comment, and a name stands again where several values are taken. A flag goes before the environment, the environment before the file; an empty variable counts as absent. A name that is no setting is an error in both. Secrets are no settings: what is secret stands in a file of its own, which a setting names.
 
-Rungbook speaks plain HTTP. To reach it from other machines, put a proxy that speaks TLS before it, and say with --address what people type.
+To reach it from other machines, speak TLS: by a certificate of your own (--tls-certificate and --tls-key, TLS 1.2 or newer, read again when they change), or by a proxy before it. Say with --address what people type, and with --trusted-proxy where the proxy sits: of nobody else is it believed where a request came from. rungbook running prints what is needed to run it for real: a systemd unit, a container file, continuous replication.
+
+/healthz answers 200 while the record can be read, else 503. With --metrics-listen it and /metrics answer on an address of their own; keep that one from the outside.
 
 Exit codes: 0 it was interrupted while it served; 2 the settings, the folder, the database, its key or the address can't be used.
 
@@ -67,27 +71,52 @@ func (c *serveCommand) Run(s *surroundings) error {
 	if err != nil {
 		return err
 	}
+	log := c.logger(s.stderr)
+	pair, err := pairOf(c.frontFlags, log)
+	if err != nil {
+		return err
+	}
 	// The port is taken before anything is made or a new code is drawn: a second
 	// start by mistake leaves the first as it was.
-	listener, err := listen(c.Listen)
+	listener, err := listen("--listen", c.Listen)
 	if err != nil {
 		return err
 	}
 	defer listener.Close()
-	log := slog.New(slog.NewTextHandler(s.stderr, nil))
-	return withStore(s.ctx, store.Options{Dir: dir, Clock: civil.Real, Log: log}, func(st *store.Store) error {
+	h := house{listener: listener, pair: pair, address: address, log: log}
+	h.front = httpd.Front{Proxies: c.proxies(), LogRequests: c.LogRequests}
+	if c.MetricsListen != "" {
+		if h.metrics, err = listen("--metrics-listen", c.MetricsListen); err != nil {
+			return err
+		}
+		defer h.metrics.Close()
+		h.front.Figures = httpd.NewFigures(version)
+	}
+	return withStore(s.ctx, store.Options{Dir: dir, Clock: civil.Real, Log: log, Waited: h.front.Figures.Waited}, func(st *store.Store) error {
 		code, err := st.SetupCode(s.ctx)
 		if err != nil {
 			return err
 		}
-		at := urlOf(listener)
+		at := urlOf(listener, pair != nil)
 		said := fmt.Sprintf("Rungbook listens on %s\nRecords are kept in %s\n", at, dir)
+		if h.metrics != nil {
+			said += fmt.Sprintf("Figures are on %smetrics\n", urlOf(h.metrics, false))
+		}
 		if code != "" {
 			said += fmt.Sprintf("\nNo administrator yet. Open %sfirst-administrator and give this code once:\n\n  %s\n\n", at, code)
 		}
 		fmt.Fprint(s.stdout, said) // at once: whoever reads the address has the rest
-		return serve(s.ctx, listener, st, address, log)
+		return serve(s.ctx, st, h)
 	})
+}
+
+// A house is what a yard is served with.
+type house struct {
+	listener, metrics net.Listener // metrics: nil = figures are not told
+	pair              *pair        // nil = plain HTTP
+	address           string       // what people type; "" = as each request names it
+	front             httpd.Front
+	log               *slog.Logger
 }
 
 // publicAddress checks an address that links are to begin with and returns it
@@ -103,24 +132,24 @@ func publicAddress(given string) (string, error) {
 	return u.Scheme + "://" + u.Host, nil
 }
 
-// listen takes an address. Errors: fault.Unusable with what is the matter with it.
-func listen(addr string) (net.Listener, error) {
+// listen takes the address that a flag names. Errors: fault.Unusable with what is the matter with it.
+func listen(flag, addr string) (net.Listener, error) {
 	listener, err := net.Listen("tcp", addr)
 	switch {
 	case err == nil:
 		return listener, nil
 	case errors.Is(err, syscall.EADDRINUSE):
-		return nil, fault.New(fault.Unusable, "%s is in use by another program; end that one, or give another --listen ADDR (127.0.0.1:0 picks a free port)", addr)
+		return nil, fault.New(fault.Unusable, "%s is in use by another program; end that one, or give another %s ADDR (127.0.0.1:0 picks a free port)", addr, flag)
 	case errors.Is(err, syscall.EACCES):
-		return nil, fault.New(fault.Unusable, "this user may not listen on %s; give --listen ADDR with a port above 1023", addr)
+		return nil, fault.New(fault.Unusable, "this user may not listen on %s; give %s ADDR with a port above 1023", addr, flag)
 	case errors.Is(err, syscall.EADDRNOTAVAIL):
-		return nil, fault.New(fault.Unusable, "%s is not an address of this machine; give another --listen ADDR", addr)
+		return nil, fault.New(fault.Unusable, "%s is not an address of this machine; give another %s ADDR", addr, flag)
 	}
-	return nil, fault.New(fault.Unusable, "can't listen on %s: %w; --listen takes HOST:PORT, such as 127.0.0.1:8080", addr, plainCause(err))
+	return nil, fault.New(fault.Unusable, "can't listen on %s: %w; %s takes HOST:PORT, such as 127.0.0.1:8080", addr, plainCause(err), flag)
 }
 
 // urlOf returns the address that a browser on this machine takes.
-func urlOf(listener net.Listener) string {
+func urlOf(listener net.Listener, tls bool) string {
 	host, port, err := net.SplitHostPort(listener.Addr().String())
 	if err != nil {
 		panic("an address that is listened on has a port: " + err.Error())
@@ -128,26 +157,34 @@ func urlOf(listener net.Listener) string {
 	if net.ParseIP(host).IsUnspecified() { // every address of the machine
 		host = "localhost"
 	}
-	return "http://" + net.JoinHostPort(host, port) + "/"
+	scheme := "http"
+	if tls {
+		scheme = "https"
+	}
+	return scheme + "://" + net.JoinHostPort(host, port) + "/"
 }
 
 // serve answers, and searches the drafts that wait, until the context ends; then it
 // keeps the search as far as it came and lets running requests finish.
-func serve(ctx context.Context, listener net.Listener, st *store.Store, address string, log *slog.Logger) error {
-	drafts := drafting.New(st, drafting.Options{Version: version, Log: log})
+func serve(ctx context.Context, st *store.Store, h house) error {
+	drafts := drafting.New(st, drafting.Options{Version: version, Log: h.log})
 	ctx, stop := context.WithCancel(ctx)
 	searched := make(chan error, 1)
 	go func() {
 		err := drafts.Run(ctx)
 		if err != nil {
-			log.Error("drafts are not searched any more", "err", err)
+			h.log.Error("drafts are not searched any more", "err", err)
 		}
 		searched <- err
 	}()
 	tray := bringing.NewTray(bringing.New(st), id.NewMaker(rand.Reader))
 	all := journeys(st, drafts, tray)
-	all.Address = address
-	err := answer(ctx, listener, all, log)
+	all.Address, all.Front = h.address, h.front
+	all.Front.Readable = readable(st)
+	if h.front.Figures != nil {
+		h.front.Figures.Tell(standing(st))
+	}
+	err := answer(ctx, h, all)
 	tray.Close()
 	stop()
 	if searchErr := <-searched; searchErr != nil {
@@ -156,14 +193,38 @@ func serve(ctx context.Context, listener net.Listener, st *store.Store, address 
 	return err
 }
 
-func answer(ctx context.Context, listener net.Listener, j httpd.Journeys, log *slog.Logger) error {
+// answer serves pages and, where wished, figures until the context ends.
+func answer(ctx context.Context, h house, j httpd.Journeys) error {
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	told := make(chan error, 1)
+	go func() {
+		if h.metrics == nil {
+			told <- nil
+			return
+		}
+		told <- until(ctx, j.Front.Figures.Handler(j.Front.Readable), h.log, func(s *http.Server) error { return s.Serve(h.metrics) })
+	}()
+	err := until(ctx, httpd.New(j, h.log), h.log, func(s *http.Server) error {
+		if h.pair == nil {
+			return s.Serve(h.listener)
+		}
+		s.TLSConfig = h.pair.config()
+		return s.ServeTLS(h.listener, "", "")
+	})
+	stop()
+	return errors.Join(err, <-told)
+}
+
+// until serves until the context ends, and then lets running requests finish.
+func until(ctx context.Context, handler http.Handler, log *slog.Logger, serve func(*http.Server) error) error {
 	server := &http.Server{
-		Handler:           httpd.New(j, log),
+		Handler:           handler,
 		ReadHeaderTimeout: 10 * time.Second, ReadTimeout: time.Minute, WriteTimeout: time.Minute, IdleTimeout: 2 * time.Minute,
-		ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+		ErrorLog: stdlog.New(quietly{log}, "", 0),
 	}
 	ended := make(chan error, 1)
-	go func() { ended <- server.Serve(listener) }()
+	go func() { ended <- serve(server) }()
 	select {
 	case err := <-ended:
 		return fmt.Errorf("serve: %w", err)

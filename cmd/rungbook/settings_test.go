@@ -103,7 +103,7 @@ func TestEveryFlagOfServeIsASettingByEnvironmentAndFile(t *testing.T) {
 			value = f.EnumSlice()[0]
 		case f.IsBool():
 			value = "true"
-		case f.Target.Type().String() == "[]netip.Prefix":
+		case f.Target.Type().String() == "[]main.network":
 			value = "192.0.2.0/24"
 		case f.Target.Type().String() == "time.Duration":
 			value = "1h"

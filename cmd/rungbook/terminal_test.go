@@ -73,7 +73,7 @@ func (t *transcript) String() string {
 	return t.text.String()
 }
 
-var address = regexp.MustCompile(`listens on (http://\S+)/\n`)
+var address = regexp.MustCompile(`listens on (https?://\S+)/\n`)
 
 // run starts a command and waits until it prints its address.
 func (r *running) run() (string, error) {

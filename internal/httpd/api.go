@@ -104,7 +104,7 @@ func (s *server) readableCall(next http.Handler) http.Handler {
 		w.Header().Set("Content-Type", p.ContentType(""))
 		w.WriteHeader(p.Status)
 		if err := json.NewEncoder(w).Encode(p); err != nil {
-			s.log.Debug("the reader left", "path", r.URL.Path)
+			s.log.Debug("the reader left")
 		}
 	})
 }

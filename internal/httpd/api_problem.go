@@ -73,7 +73,7 @@ func (s *server) problemOf(ctx context.Context, err error) error {
 	case kind == fault.Internal:
 		p.Request = middleware.GetReqID(ctx)
 		p.Detail = "This is our fault, not yours. Nothing was saved. Try again, and if it fails again quote the request."
-		s.log.Error("internal error", "request", p.Request, "err", err)
+		s.log.Error("internal error", "request", p.Request, "route", routeOf(ctx), "err", address.ReplaceAllString(err.Error(), "…"))
 	}
 	return p
 }

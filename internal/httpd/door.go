@@ -2,7 +2,6 @@ package httpd
 
 import (
 	"errors"
-	"net"
 	"net/http"
 	"strings"
 	"time"
@@ -80,10 +79,7 @@ func (v *visit) prove(email, password string) (account access.Account, err error
 
 // few runs what checks or makes a password, of which a few go on at a time.
 func (v *visit) few(email string, do func() error) error {
-	host, _, err := net.SplitHostPort(v.r.RemoteAddr)
-	if err != nil {
-		host = v.r.RemoteAddr
-	}
+	host := place(v.r)
 	select {
 	case v.proving <- struct{}{}:
 		defer func() { <-v.proving }()
@@ -96,7 +92,8 @@ func (v *visit) few(email string, do func() error) error {
 			return errTooMany
 		}
 	}
-	if err = do(); fault.Of(err) == fault.Invalid {
+	err := do()
+	if fault.Of(err) == fault.Invalid {
 		for _, t := range tries {
 			t.limit.OnLimit(v.w, v.r, t.key) // counts the failure; the answer is ours
 		}

@@ -49,12 +49,12 @@ func (v *visit) problem(err error) {
 		Back: ui.Link{Text: "Back to the yard", Href: "/"}}
 	if kind == fault.Internal {
 		request := middleware.GetReqID(v.r.Context())
-		v.log.Error("internal error", "path", v.r.URL.Path, "request", request, "err", err)
+		v.failed("internal error", err)
 		p.Text = "This is our fault, not yours. Nothing was saved. Try again, and if it fails again tell your administrator the number below."
 		p.Detail = "Request " + request
 	}
 	if showErr := v.show(status[kind], page.ProblemPage(p)); showErr != nil {
-		v.log.Error("error page", "err", showErr)
+		v.failed("error page", showErr)
 		http.Error(v.w, p.Text, status[kind])
 	}
 }

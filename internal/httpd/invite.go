@@ -137,16 +137,12 @@ func oncePage(v *visit) error {
 }
 
 // origin is where this site is reached: as it was said, or as the reader's browser
-// names it. No header of a proxy is believed.
+// names it. A header of a proxy is believed only of one that was named (Front).
 func (v *visit) origin() string {
 	if v.Address != "" {
 		return v.Address
 	}
-	scheme := "http"
-	if v.r.TLS != nil {
-		scheme = "https"
-	}
-	return scheme + "://" + v.r.Host
+	return v.r.URL.Scheme + "://" + v.r.Host
 }
 
 func welcomeForm(v *visit) error {

@@ -1,6 +1,7 @@
 package httpd
 
 import (
+	"bytes"
 	"context"
 	"crypto/rand"
 	"errors"
@@ -80,6 +81,10 @@ type site struct {
 	store   *store.Store
 	drafts  *drafting.Desk // that searches nothing until search is called
 	tray    *bringing.Tray
+
+	journeys Journeys
+	log      *slog.Logger
+	told     *bytes.Buffer // what the log said
 }
 
 // open serves a copy of the demo's yard.
@@ -117,7 +122,9 @@ func serveAt(t testing.TB, dir, address string) *site {
 	t.Cleanup(tray.Close) // before the store
 	j := Journeys{Door: signin.New(s), Desk: booking.New(s), Yard: yardday.New(s), Coverage: coverage.New(s),
 		Records: records.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, SignIns: s.SignIns(), Address: address}
-	return &site{TB: t, handler: New(j, slog.New(slog.DiscardHandler)), store: s, drafts: drafts, tray: tray}
+	told := &bytes.Buffer{}
+	log := slog.New(slog.NewTextHandler(told, nil))
+	return &site{TB: t, handler: New(j, log), store: s, drafts: drafts, tray: tray, journeys: j, log: log, told: told}
 }
 
 func (s *site) head() (n int64) {

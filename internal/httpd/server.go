@@ -41,6 +41,7 @@ type Journeys struct {
 	// Address is what people type to reach the yard, such as https://yard.example:
 	// links that travel begin with it. "" = as each request names it.
 	Address string
+	Front   Front
 }
 
 type server struct {
@@ -78,7 +79,7 @@ func New(j Journeys, log *slog.Logger) http.Handler {
 	s.sessions.Cookie.Secure = strings.HasPrefix(j.Address, "https://")
 	s.sessions.Cookie.SameSite = http.SameSiteLaxMode
 	s.sessions.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) {
-		s.log.Error("sign-in session", "err", err)
+		s.log.Error("sign-in session", "err", unsaid(err.Error(), r))
 		http.Error(w, "The sign-in could not be read. Try again.", http.StatusInternalServerError)
 	}
 	return s.router()
@@ -86,13 +87,15 @@ func New(j Journeys, log *slog.Logger) http.Handler {
 
 func (s *server) router() chi.Router {
 	r := chi.NewRouter()
-	r.Use(middleware.RequestID, s.logged, middleware.Recoverer, guarded)
+	r.Use(s.Front.clients(), s.fronted, middleware.RequestID, s.logged, s.recovered, guarded)
 	r.Handle("/static/*", web.Static())
 	r.Handle("/favicon.ico", http.RedirectHandler(web.MarkPath(), http.StatusFound)) // asked for beside what is no page
 	r.Get("/alive", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
+	r.Get("/healthz", healthy(s.Front.Readable))
+	r.Head("/healthz", healthy(s.Front.Readable))
 	r.Route(apiPath, s.apiRouter)
 	r.Group(func(r chi.Router) {
-		r.Use(http.NewCrossOriginProtection().Handler, middleware.Compress(5, "text/html"), s.sessions.LoadAndSave)
+		r.Use(http.NewCrossOriginProtection().Handler, middleware.Compress(5, "text/html"), s.signedIn)
 		for _, rt := range routes() {
 			r.Method(rt.method, rt.pattern, s.serve(rt))
 		}
@@ -112,6 +115,9 @@ func guarded(next http.Handler) http.Handler {
 		h.Set("Referrer-Policy", "no-referrer")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cache-Control", "no-store")
+		if secure(r) {
+			h.Set("Strict-Transport-Security", "max-age=31536000") // a year; RFC 6797
+		}
 		next.ServeHTTP(w, r)
 	})
 }
@@ -119,14 +125,17 @@ func guarded(next http.Handler) http.Handler {
 // maxForm is the largest form body read, in bytes.
 const maxForm = 256 << 10
 
-// logged writes one line a request, without personal data: no query, no form.
-func (s *server) logged(next http.Handler) http.Handler {
+// signedIn loads and keeps the sign-in of a request. Where the browser speaks TLS
+// the cookie is for TLS alone.
+func (s *server) signedIn(next http.Handler) http.Handler {
+	overTLS := *s.sessions
+	overTLS.Cookie.Secure = true
+	plain, private := s.sessions.LoadAndSave(next), overTLS.LoadAndSave(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		r.Body = http.MaxBytesReader(w, r.Body, bodyLimit(r))
-		ww := middleware.NewWrapResponseWriter(w, r.ProtoMajor)
-		next.ServeHTTP(ww, r)
-		if ww.Status() >= http.StatusInternalServerError {
-			s.log.Error("request failed", "method", r.Method, "path", r.URL.Path, "status", ww.Status(), "request", middleware.GetReqID(r.Context()))
+		if secure(r) {
+			private.ServeHTTP(w, r)
+			return
 		}
+		plain.ServeHTTP(w, r)
 	})
 }

@@ -16,7 +16,7 @@ func (v *visit) drawnYard(change func(*yardday.Today), here string) (chart.Drawi
 	if _, ok := v.ref.YardOn(v.today); ok {
 		var err error
 		if t, err = v.Yard.Today(v.r.Context(), v.actor); err != nil {
-			v.log.Error("the yard is not drawn", "err", err)
+			v.failed("the yard is not drawn", err)
 			return chart.Drawing{}, "The yard can't be drawn just now; what is typed is kept."
 		}
 	}

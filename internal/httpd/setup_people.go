@@ -143,7 +143,7 @@ func (v *visit) usualRest() []id.Profile {
 func (v *visit) personTexts(of id.Person) (name, born, number, employer string) {
 	p, err := v.Founder.PersonTexts(v.r.Context(), v.actor, of)
 	if err != nil {
-		v.log.Error("a person's texts", "err", err)
+		v.failed("a person's texts", err)
 	}
 	return p.Name, p.Born, p.Number, p.Employer
 }

@@ -68,6 +68,12 @@ func (s *SignIns) DeleteCtx(ctx context.Context, token string) error {
 	return unusable(s.file, err)
 }
 
+// Count returns how many sign-in sessions have not ended.
+func (s *SignIns) Count(ctx context.Context) (n int64, err error) {
+	err = s.db.QueryRowContext(ctx, `SELECT count(*) FROM sign_in WHERE expires > ?1`, civil.Real().Unix()).Scan(&n)
+	return n, unusable(s.file, err)
+}
+
 // Find is FindCtx without a context.
 func (s *SignIns) Find(token string) ([]byte, bool, error) {
 	return s.FindCtx(context.Background(), token)

@@ -33,6 +33,9 @@ func TestASignInIsKeptUntilItExpiresOrEnds(t *testing.T) {
 			t.Errorf("%s: %q, %t, %v", token, got, found, err)
 		}
 	}
+	if n, err := s.Count(context.Background()); err != nil || n != 1 {
+		t.Errorf("%d sign-ins count (%v), want the one that has not expired", n, err)
+	}
 	for range 2 {
 		if err := s.Delete("token"); err != nil {
 			t.Error(err)

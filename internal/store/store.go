@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	"rungbook/internal/civil"
 	"rungbook/internal/fault"
@@ -33,6 +34,9 @@ type Options struct {
 	Clock  civil.Clock
 	Random io.Reader    // nil = crypto/rand
 	Log    *slog.Logger // nil = silent
+
+	// Waited is told how long each write waited for the one writer; nil = nobody.
+	Waited func(time.Duration)
 
 	MustExist bool // make nothing: a folder without a database is fault.Unusable
 
@@ -193,10 +197,14 @@ func (s *Store) close() error {
 
 // writer takes the writing connection; whoever takes it puts it back.
 func (s *Store) writer(ctx context.Context) (*conn, error) {
+	began := civil.Real()
 	select {
 	case c, open := <-s.write:
 		if !open {
 			return nil, errors.New("the store is closed")
+		}
+		if s.options.Waited != nil {
+			s.options.Waited(civil.Real().Sub(began))
 		}
 		return c, nil
 	case <-ctx.Done():
