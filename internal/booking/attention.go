@@ -25,6 +25,7 @@ type Attention struct {
 	Slice    *planning.Slice
 	Ref      *store.Reference
 	Zone     civil.Zone
+	Head     int64 // the entry of which it is
 }
 
 // Broken is a finding about standing sessions.
@@ -81,7 +82,7 @@ func (d *Desk) attention(v *store.View) (Attention, error) {
 	for _, r := range ahead {
 		last = max(last, v.Zone().DayOf(r.Start))
 	}
-	out := Attention{Zone: v.Zone()}
+	out := Attention{Zone: v.Zone(), Head: v.Head()}
 	if out.Ref, err = v.Reference(); err != nil {
 		return Attention{}, err
 	}

@@ -28,6 +28,7 @@ type Map struct {
 	Single     int // outcomes that one station alone delivers
 	Stuck      []Stuck
 	Ref        *store.Reference
+	Head       int64 // the entry of which it is
 }
 
 // Column is a station of the map.
@@ -103,7 +104,7 @@ func (y *Yard) read(v *store.View, without id.Rig) (Map, error) {
 		return Map{}, err
 	}
 	ref := s.Reference()
-	out := Map{Day: today, Without: without, Rigs: ref.Rigs.All(today), Ref: ref}
+	out := Map{Day: today, Without: without, Rigs: ref.Rigs.All(today), Ref: ref, Head: v.Head()}
 	for _, st := range ref.Stations.All(today) {
 		r, _ := ref.Rigs.On(st.Rig, today)
 		out.Stations = append(out.Stations, Column{Station: st, Rig: r, Out: outAllDay(s, st.ID, today), Away: st.Rig == without})

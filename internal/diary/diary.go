@@ -1,6 +1,6 @@
 // Package diary writes calendar files (iCalendar, RFC 5545) that phones and office
-// programs take: one event a session, in UTC, with an id that stays, so that a file
-// read again changes what was read before. It knows events and nothing of what they
+// programs take: one event a session, in UTC, with an id that stays and a sequence
+// that rises, so that a file read again changes or ends what was read before. It knows events and nothing of what they
 // are about.
 package diary
 
@@ -17,7 +17,6 @@ import (
 type Diary struct {
 	Name   string
 	Made   civil.Instant // DTSTAMP of its events: as of when they are so
-	Entry  int64         // of the ledger: SEQUENCE, so that a later file counts as newer
 	Events []Event
 }
 
@@ -33,13 +32,16 @@ const (
 
 // Event is one entry of a calendar.
 type Event struct {
-	ID      string // of the record; the same for ever
-	Period  civil.Period
-	Title   string
-	Place   string
-	Note    string
-	State   State
-	Address string // of its page, "" for none
+	ID string // in this calendar; the same for ever
+	// Sequence rises with each change of the event (RFC 5545 section 3.8.7.4): of two
+	// files, the one with the greater tells how it is.
+	Sequence int64
+	Period   civil.Period
+	Title    string
+	Place    string
+	Note     string
+	State    State
+	Address  string // of its page, "" for none
 }
 
 // Write writes the file. Lines are folded and text is escaped as RFC 5545 sections
@@ -54,7 +56,7 @@ func (d Diary) Write(w io.Writer) error {
 		v.SetDtStampTime(moment(d.Made))
 		v.SetStartAt(moment(e.Period.Start))
 		v.SetEndAt(moment(e.Period.End))
-		v.SetSequence(int(d.Entry))
+		v.SetSequence(int(e.Sequence))
 		v.SetSummary(e.Title)
 		if e.Place != "" {
 			v.SetLocation(e.Place)

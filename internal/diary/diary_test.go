@@ -2,6 +2,7 @@ package diary
 
 import (
 	"bytes"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -14,10 +15,10 @@ import (
 func TestADiaryReadsBackWithItsEventsAndLinesAreFolded(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		text := rapid.StringOf(rapid.RuneFrom([]rune("abc ,;:\\ñ漢\"'")))
-		d := Diary{Name: text.Draw(t, "name"), Made: 30_000_000, Entry: 4711}
+		d := Diary{Name: text.Draw(t, "name"), Made: 30_000_000}
 		for i := range rapid.IntRange(0, 5).Draw(t, "events") {
 			start := civil.Instant(30_000_000 + rapid.IntRange(0, 500_000).Draw(t, "start"))
-			d.Events = append(d.Events, Event{ID: "s" + string(rune('a'+i)), Period: civil.Period{Start: start, End: start.Add(90)},
+			d.Events = append(d.Events, Event{ID: "s" + string(rune('a'+i)), Sequence: int64(i + 3), Period: civil.Period{Start: start, End: start.Add(90)},
 				Title: text.Draw(t, "title"), Place: text.Draw(t, "place"), Note: text.Draw(t, "note"), State: State(i % 3)})
 		}
 		var b bytes.Buffer
@@ -43,6 +44,9 @@ func TestADiaryReadsBackWithItsEventsAndLinesAreFolded(t *testing.T) {
 			}
 			if p := e.GetProperty(ics.ComponentPropertySummary); d.Events[i].Title != "" && strings.TrimSpace(p.Value) != strings.TrimSpace(d.Events[i].Title) {
 				t.Errorf("title %q, want %q", p.Value, d.Events[i].Title)
+			}
+			if p := e.GetProperty(ics.ComponentPropertySequence); p.Value != strconv.Itoa(i+3) {
+				t.Errorf("sequence %q", p.Value)
 			}
 			status := []string{"CONFIRMED", "TENTATIVE", "CANCELLED"}[d.Events[i].State]
 			if p := e.GetProperty(ics.ComponentPropertyStatus); p.Value != status {

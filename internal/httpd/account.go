@@ -69,6 +69,7 @@ func accountsPage(v *visit) error {
 	if waiting > 0 {
 		p.Line += " " + strconv.Itoa(waiting) + plural(waiting, " has", " have") + " no password yet."
 	}
+	p.Shell.TakeOut = v.takeOut("accounts")
 	return v.show(http.StatusOK, page.AccountsPage(p))
 }
 

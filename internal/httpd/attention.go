@@ -37,6 +37,7 @@ func attentionPage(v *visit) error {
 	for _, s := range a.Shifted {
 		p.Shifted = append(p.Shifted, v.attentionSession(a, s, v.moveStep(s)))
 	}
+	p.Shell.TakeOut = v.takeOut("attention")
 	return v.show(http.StatusOK, page.AttentionPage(p))
 }
 

@@ -80,6 +80,7 @@ func (v *visit) bringIn(status int, chosen batch.List, bad string) error {
 		}
 		p.Batches = append(p.Batches, row)
 	}
+	p.Shell.TakeOut = v.takeOut("batches")
 	return v.show(status, page.BringInPage(p))
 }
 

@@ -52,6 +52,7 @@ func coveragePage(v *visit) error {
 	if m.Without != "" {
 		p.Loss = v.coverageLoss(m)
 	}
+	p.Shell.TakeOut = v.takeOut("coverage")
 	return v.show(http.StatusOK, page.CoveragePage(p))
 }
 

@@ -61,6 +61,8 @@ func dayPage(v *visit) error {
 	}
 	slices.SortStableFunc(p.Sessions, func(a, b page.BoardSession) int { return cmp.Compare(a.Times, b.Times) })
 	p.Finding = boardFinding(b)
+	p.Shell.TakeOut = v.takeOut("sessions", "from", day.String(), "until", day.String())
+	p.Shell.Lists = v.otherDays(day, day)
 	return v.show(http.StatusOK, page.DayPage(p))
 }
 

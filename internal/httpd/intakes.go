@@ -51,7 +51,7 @@ func intakesPage(v *visit) error {
 	if !all {
 		p.Older = ui.Link{Text: "Show those that ended before " + web.FullDay(since) + " too", Href: "/intakes?ended=all"}
 	}
-	p.Shell.TakeOut = v.takeOut("/intakes/list")
+	p.Shell.TakeOut = v.takeOut("intakes")
 	return v.show(http.StatusOK, page.IntakesPage(p))
 }
 
@@ -90,6 +90,8 @@ func intakePage(v *visit) error {
 	if v.mayOpen("plan") && in.Intake.Until >= v.today {
 		p.Plan = ui.Link{Text: "Plan this intake", Href: "/plan?intakes=" + string(in.Intake.ID)}
 	}
+	p.Shell.TakeOut = formatLinks("/intakes/"+string(in.Intake.ID)+"/list", nil)
+	p.Shell.AlsoOut = v.sessionsOut(in.Intake.From, in.Intake.Until, "intake", string(in.Intake.ID))
 	return v.show(http.StatusOK, page.IntakePage(p))
 }
 

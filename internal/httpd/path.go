@@ -51,7 +51,7 @@ func pathPage(v *visit) error {
 		}
 		p.Programmes = append(p.Programmes, v.pathProgramme(rec, e))
 	}
-	p.Shell.TakeOut = []ui.Link{{Text: "calendar", Href: "/path/calendar.ics"}}
+	p.Shell.TakeOut = append(formatLinks("/path/record", nil), ui.Link{Text: "calendar", Href: "/path/calendar.ics"})
 	return v.show(http.StatusOK, page.PathPage(p))
 }
 

@@ -45,7 +45,7 @@ func peoplePage(v *visit) error {
 	if n := len(rows); n > 0 {
 		p.Pages.Shown = rows[0].Name + " to " + rows[n-1].Name
 	}
-	p.Shell.TakeOut = v.takeOut("/people/list")
+	p.Shell.TakeOut = v.takeOut("people")
 	return v.show(http.StatusOK, page.PeoplePage(p))
 }
 
@@ -138,7 +138,7 @@ func personPage(v *visit) error {
 		p.Actions = append(p.Actions, page.Action{Title: "Invite to sign in", Note: "Makes a link with which this person sets a password.",
 			Form: ui.Form{Action: "/accounts/invite", Get: true, Hidden: []ui.Value{{Name: "person", Value: string(rec.Value.ID)}}, Button: "Invite this person"}})
 	}
-	p.Shell.TakeOut = []ui.Link{{Text: "calendar", Href: here + "/calendar.ics"}}
+	p.Shell.TakeOut = append(formatLinks(here+"/record", nil), ui.Link{Text: "calendar", Href: here + "/calendar.ics"})
 	return v.show(http.StatusOK, page.PersonPage(p))
 }
 

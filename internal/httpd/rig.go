@@ -88,6 +88,7 @@ func (v *visit) rigSheet(status int, rid id.Rig, s sent) error {
 	if access.May(v.actor, access.ChangeRigState) {
 		p.Actions = append(p.Actions, v.rigStateAction(s, r.Rig))
 	}
+	p.Shell.TakeOut = v.takeOut("inspections", "subject", string(rid))
 	return v.show(status, page.RigPage(p))
 }
 

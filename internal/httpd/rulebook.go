@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"rungbook/internal/access"
-	"rungbook/internal/civil"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
@@ -24,20 +23,14 @@ func ruleBookPage(v *visit) error { return v.ruleBook(http.StatusOK, sent{}) }
 
 // ruleBook shows the version asked for, the one in force where none is.
 func (v *visit) ruleBook(status int, s sent) error {
-	versions := slices.SortedFunc(slices.Values(v.ref.RuleBooks.All(civil.LastDay)), func(a, b rulebook.Version) int { return int(a.From - b.From) })
-	shown, ok := rulebook.InForce(versions, v.today)
-	if want := id.RuleBook(v.r.URL.Query().Get("version")); want != "" {
-		if i := slices.IndexFunc(versions, func(x rulebook.Version) bool { return x.ID == want }); i >= 0 {
-			shown, ok = versions[i], true
-		}
-	}
+	versions, at, ok := v.ruleBookShown()
 	p := page.RuleBook{Shell: v.page("Rule book", "rule-book")}
 	p.Do = v.changeLinks(ui.Link{Text: "Choose its profiles", Href: "/set-up/rule-book"})
 	if !ok {
 		p.Level, p.Version, p.Answer = verdict.Stops, "No version is in force", "Every booking stops until a rule book stands and is confirmed."
 		return v.show(status, page.RuleBookPage(p))
 	}
-	at := slices.IndexFunc(versions, func(x rulebook.Version) bool { return x.ID == shown.ID })
+	shown := versions[at]
 	p.Version = fmt.Sprintf("Version %d, from %s", at+1, web.FullDay(shown.From))
 	missing := shown.Confirmed(nil, v.today)
 	p.Answer = "Confirmed for all fields"
@@ -56,6 +49,7 @@ func (v *visit) ruleBook(status int, s sent) error {
 	if access.May(v.actor, access.ChangeRuleBook) {
 		p.Actions = append(p.Actions, v.nextAction(s, versions[len(versions)-1]))
 	}
+	p.Shell.TakeOut = v.takeOut("rule-book")
 	return v.show(status, page.RuleBookPage(p))
 }
 

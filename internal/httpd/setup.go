@@ -73,6 +73,7 @@ func (t thing) list(v *visit) error {
 		p.Add = ui.Link{}
 	}
 	p.Also, p.Next = v.setUpBeside(t.path)
+	p.Shell.TakeOut = v.takeOut(t.path)
 	return v.show(http.StatusOK, page.ThingsPage(p))
 }
 

@@ -72,6 +72,7 @@ func (v *visit) stationSheet(status int, sid id.Station, s sent) error {
 	}
 	p.Actions = v.stationActions(s, st)
 	p.Shell.TakeOut = []ui.Link{{Text: "calendar", Href: "/stations/" + string(sid) + "/calendar.ics"}}
+	p.Shell.AlsoOut = append(v.sessionsOut(v.today.Monday(), v.today.Monday()+7*calendarWeeks-1, "station", string(sid)), v.alsoOut("inspections", "subject", string(sid)))
 	return v.show(status, page.StationPage(p))
 }
 

@@ -1,55 +1,137 @@
 package httpd
 
 import (
-	"bytes"
 	"fmt"
+	"io"
 	"mime"
+	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 
 	"rungbook/internal/access"
-	"rungbook/internal/booking"
 	"rungbook/internal/civil"
-	"rungbook/internal/credential"
-	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/planning"
 	"rungbook/internal/records"
 	"rungbook/internal/sheets"
-	"rungbook/web"
+	"rungbook/internal/verdict"
 	"rungbook/web/ui"
 )
 
-// takeOutRoutes are the lists of pages as files, under the rights of the page, and
-// calendars.
+// takenList is a list that can be taken out as a file, under the rights of the page
+// that shows it.
+type takenList struct {
+	name   string // of its address, /lists/NAME.FORMAT, where at is ""
+	at     string // another address without its ending
+	title  string
+	action access.Action
+	says   string   // what a row is, for the page of all lists
+	asks   []string // fields of the address that narrow it
+	write  func(*visit, *taking) error
+}
+
+func (l takenList) pattern() string {
+	if l.at != "" {
+		return l.at
+	}
+	return "/lists/" + l.name
+}
+
+// takenLists is every list that can be taken out, in the order of the page that
+// names them all.
+func takenLists() []takenList {
+	return slices.Concat(peopleLists(), sessionLists(), yardLists(), taughtLists(), officeLists())
+}
+
+// takeOutRoutes are lists as files, under the rights of their pages, and calendars.
 func takeOutRoutes() []route {
 	out := []route{
+		{get, "/lists", access.SeeYard, listsPage},
+		{get, "/sessions", access.SeeWeek, sessionsPage},
 		{get, "/week/{week}/calendar.ics", access.SeeWeek, weekCalendar},
 		{get, "/stations/{station}/calendar.ics", access.SeeWeek, stationCalendar},
 		{get, "/people/{person}/calendar.ics", access.SeePerson, func(v *visit) error { return v.personCalendar(id.Person(v.param("person"))) }},
 		{get, "/path/calendar.ics", access.SeeOwnPath, func(v *visit) error { return v.personCalendar(v.actor.Person) }},
 	}
-	for _, l := range []struct {
-		path   string
-		action access.Action
-		list   func(*visit) (sheets.List, error)
-	}{
-		{"/people/list", access.SeePeople, peopleList},
-		{"/certificates/list", access.SeeCertificates, certificateList},
-		{"/intakes/list", access.SeeIntakes, intakeList},
-		{"/week/{week}/list", access.SeeWeek, weekList},
-	} {
+	for _, l := range takenLists() {
 		for _, format := range sheets.Formats() {
-			out = append(out, route{get, l.path + "." + format, l.action, func(v *visit) error {
-				list, err := l.list(v)
-				if err != nil {
-					return err
-				}
-				list.About = append([]string{"As of " + v.words.Moment(v.now) + ", entry " + strconv.FormatInt(v.head, 10), "Taken out by " + v.shell.Actor.Name}, list.About...)
-				return v.handFile(list.Title, format, func(b *bytes.Buffer) error { return list.Write(b, format) })
-			}})
+			out = append(out, route{get, l.pattern() + "." + format, l.action, func(v *visit) error { return v.takeList(l, format) }})
 		}
 	}
 	return out
+}
+
+// taking is a list on its way into a file.
+type taking struct {
+	list   takenList
+	format string
+	title  string
+	spool  spool
+	out    sheets.Out
+	by     string
+}
+
+// takeList writes a list whole, then sends it.
+func (v *visit) takeList(l takenList, format string) error {
+	t := &taking{list: l, format: format, by: v.shell.Actor.Name}
+	defer v.closeSpool(&t.spool)
+	if err := l.write(v, t); err != nil {
+		return err
+	}
+	if err := t.out.Close(); err != nil {
+		return fmt.Errorf("write %s as %s: %w", l.title, format, err)
+	}
+	v.sendFile(t.title, format, t.spool.size, t.spool.sendTo)
+	return nil
+}
+
+// closeSpool ends a file that was sent, or failed to be written: nobody waits to hear
+// how that went.
+func (v *visit) closeSpool(s *spool) {
+	if err := s.close(); err != nil {
+		v.log.Error("a list's temporary file", "err", err)
+	}
+}
+
+// begin names the file and says what it is about. v stands at the entry of its rows.
+func (t *taking) begin(v *visit, title string, about ...string) (err error) {
+	t.title = title
+	lines := []string{"As of " + v.words.Moment(v.now) + ", entry " + strconv.FormatInt(v.head, 10), "Taken out by " + t.by}
+	t.out, err = sheets.NewOut(&t.spool, t.format, title, append(lines, about...)...)
+	return err
+}
+
+// heads begins the only list of a file.
+func (t *taking) heads(heads ...string) error { return t.out.Part("", heads...) }
+
+// standAt puts the visit where a list is read: names and numbers come from the same
+// entry as its rows.
+func (v *visit) standAt(entry int64, ref *planning.Reference) {
+	v.head, v.ref = entry, ref
+	v.words.Name = func(r verdict.Ref) string { return planning.Name(ref, r, v.today) }
+}
+
+// fromRecords reads a list of the records at one entry.
+func (v *visit) fromRecords(t *taking, write func(*records.Lists) error) error {
+	return v.Records.Lists(v.r.Context(), v.actor, t.list.action, func(l *records.Lists) error {
+		v.now, v.today, v.words.Today = l.Now, l.Today, l.Today
+		v.standAt(l.Entry, l.Ref)
+		return write(l)
+	})
+}
+
+// rows writes the rows of a list that is read a part at a time.
+func rows[T any](t *taking, list func(func(T, error) bool), row func(T) []any) error {
+	for r, err := range list {
+		if err != nil {
+			return err
+		}
+		if err := t.out.Row(row(r)...); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // contentTypes of what is taken out (IANA media types).
@@ -58,38 +140,57 @@ var contentTypes = map[string]string{
 	"xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", "ics": "text/calendar; charset=utf-8",
 }
 
-// handFile sends a file that was written whole, so that a failure shows as one.
-func (v *visit) handFile(title, format string, write func(*bytes.Buffer) error) error {
-	var b bytes.Buffer
-	if err := write(&b); err != nil {
-		return fmt.Errorf("write %s as %s: %w", title, format, err)
-	}
+// sendFile sends a file that was written whole.
+func (v *visit) sendFile(title, format string, size int64, send func(io.Writer) error) {
 	h := v.w.Header()
 	h.Set("Content-Type", contentTypes[format])
-	h.Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": title + "." + format}))
-	h.Set("Content-Length", strconv.Itoa(b.Len()))
-	if _, err := v.w.Write(b.Bytes()); err != nil {
+	h.Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": fileName(title) + "." + format}))
+	h.Set("Content-Length", strconv.FormatInt(size, 10))
+	if err := send(v.w); err != nil {
 		v.log.Debug("the reader left", "path", v.r.URL.Path)
 	}
-	return nil
 }
 
-// takeOut lists the links to a page's list as files, with the page's filters.
-func (v *visit) takeOut(path string) (out []ui.Link) {
-	q := v.r.URL.Query()
-	q.Del("after") // a file holds the whole list
+// fileName is a title without what folders don't take.
+func fileName(title string) string {
+	return strings.TrimSpace(strings.Map(func(r rune) rune {
+		if r < ' ' || strings.ContainsRune(`/\:*?"<>|`, r) {
+			return '-'
+		}
+		return r
+	}, title))
+}
+
+// takeOut lists the links to one of the lists as files, with the page's filters and
+// more fields, in pairs.
+func (v *visit) takeOut(name string, more ...string) []ui.Link {
+	lists := takenLists()
+	l := lists[slices.IndexFunc(lists, func(l takenList) bool { return l.name == name })]
+	q := url.Values{}
+	for _, field := range l.asks {
+		if value := v.r.URL.Query().Get(field); value != "" {
+			q.Set(field, value)
+		}
+	}
+	for i := 0; i < len(more); i += 2 {
+		q.Set(more[i], more[i+1])
+	}
+	return formatLinks(l.pattern(), q)
+}
+
+func formatLinks(at string, q url.Values) (out []ui.Link) {
 	query := ""
 	if len(q) > 0 {
 		query = "?" + q.Encode()
 	}
-	for _, f := range []struct{ text, format string }{{"CSV", "csv"}, {"XLSX", "xlsx"}, {"JSON", "json"}} {
-		out = append(out, ui.Link{Text: f.text, Href: path + "." + f.format + query})
+	for _, format := range sheets.Formats() {
+		out = append(out, ui.Link{Text: strings.ToUpper(format), Href: at + "." + format + query})
 	}
 	return out
 }
 
-// filters names those in use.
-func (v *visit) filters(list ...string) (out []string) {
+// filters names those in use, of pairs of a name and a value.
+func filters(list ...string) (out []string) {
 	for i := 0; i < len(list); i += 2 {
 		if list[i+1] != "" {
 			out = append(out, list[i]+": "+list[i+1])
@@ -101,110 +202,48 @@ func (v *visit) filters(list ...string) (out []string) {
 	return out
 }
 
+// orID is a name, or the id of what has none, so that a filter never goes unsaid.
+func orID[T ~string](name string, of T) string {
+	if name != "" || of == "" {
+		return name
+	}
+	return "unknown (" + string(of) + ")"
+}
+
 func (v *visit) employerName(of id.Employer) string {
 	e, _ := v.ref.Employers.On(of, v.today)
-	return v.ref.Text(e.Name)
+	return orID(v.ref.Text(e.Name), of)
 }
 
 func (v *visit) intakeName(of id.Intake) string {
 	in, _ := v.ref.Intakes.On(of, v.today)
-	return v.ref.Text(in.Name)
+	return orID(v.ref.Text(in.Name), of)
 }
 
-func peopleList(v *visit) (sheets.List, error) {
-	q := v.r.URL.Query()
-	f := records.PersonFilter{NamePart: q.Get("q"), Employer: id.Employer(q.Get("employer")), Intake: id.Intake(q.Get("intake"))}
-	l := sheets.List{Title: "People " + v.today.String(), Heads: []string{"Name", "Part", "Employer", "Intake"},
-		About: v.filters("Part of a name", f.NamePart, "Employer", v.employerName(f.Employer), "Intake", v.intakeName(f.Intake))}
-	rows, entry, err := v.Records.AllPeople(v.r.Context(), v.actor, f)
-	v.head = entry
-	for _, r := range rows {
-		row := v.personRow(r)
-		l.Rows = append(l.Rows, []any{r.Name, row.Part, row.Employer, row.Intake.Text})
-	}
-	return l, err
+func (v *visit) rigName(of id.Rig) string {
+	r, _ := v.ref.Rigs.On(of, v.today)
+	return orID(v.ref.Text(r.Name), of)
 }
 
-func certificateList(v *visit) (sheets.List, error) {
-	q := v.r.URL.Query()
-	f := records.CertificateFilter{Employer: id.Employer(q.Get("employer")), Programme: id.Programme(q.Get("programme")), Kind: credential.ForProgramme, UntilFrom: v.today}
-	lapsed := "left out"
-	if q.Get("lapsed") == "yes" {
-		f.UntilFrom, lapsed = 0, "shown too"
-	}
-	pr, _ := v.ref.Programmes.On(f.Programme, v.today)
-	l := sheets.List{Title: "Certificates " + v.today.String(), Heads: []string{"Number", "Person", "Programme", "Employer", "Issued", "Last valid day"},
-		About: v.filters("Employer", v.employerName(f.Employer), "Programme", v.ref.Text(pr.Name), "Lapsed ones", lapsed)}
-	rows, entry, err := v.Records.AllCertificates(v.r.Context(), v.actor, f)
-	v.head = entry
-	for _, r := range rows {
-		c := r.Certificate
-		l.Rows = append(l.Rows, []any{c.Number, r.Name, v.certificateName(c), v.employerName(r.Employer), c.From, c.Until})
-	}
-	return l, err
+func (v *visit) stationName(of id.Station) string {
+	st, _ := v.ref.Stations.On(of, v.today)
+	return orID(v.ref.Text(st.Name), of)
 }
 
-func intakeList(v *visit) (sheets.List, error) {
-	since, ended := v.today.AddMonths(-12), "those since "+web.FullDay(v.today.AddMonths(-12))
-	if v.r.URL.Query().Get("ended") == "all" {
-		since, ended = 0, "all"
-	}
-	list, err := v.Records.Intakes(v.r.Context(), v.actor, since)
-	l := sheets.List{Title: "Intakes " + v.today.String(), About: v.filters("Ended ones", ended),
-		Heads: []string{"Intake", "Employer", "Programme", "First day", "Last day", "Trainees", "Exercises done", "Exercises needed"}}
-	for _, in := range list {
-		pr, _ := v.ref.Programmes.On(in.Intake.Programme, v.today)
-		l.Rows = append(l.Rows, []any{v.ref.Text(in.Intake.Name), in.Employer, v.ref.Text(pr.Name), in.Intake.From, in.Intake.Until, in.Trainees, in.Done, in.Of})
-	}
-	return l, err
+func (v *visit) programmeName(of id.Programme) string {
+	p, _ := v.ref.Programmes.On(of, civil.LastDay)
+	return orID(v.ref.Text(p.Name), of)
 }
 
-// weekFilterOf reads the filter of a week's board from the address.
-func (v *visit) weekFilterOf() booking.Filter {
-	q := v.r.URL.Query()
-	return booking.Filter{Rig: id.Rig(q.Get("rig")), Intake: id.Intake(q.Get("intake")), Instructor: id.Person(q.Get("instructor"))}
+// at is a moment of a list.
+func (v *visit) at(t civil.Instant) sheets.Moment { return sheets.Moment{At: t, Zone: v.words.Zone} }
+
+func yes(b bool) string {
+	if b {
+		return "yes"
+	}
+	return ""
 }
 
-// weekBoard is the board of the week in the address, and its Monday.
-func (v *visit) weekBoard() (b booking.Board, monday civil.Day, err error) {
-	if monday, err = civil.ParseWeek(v.param("week")); err != nil {
-		return b, 0, fault.New(fault.NotFound, "%s", sentence(err))
-	}
-	b, err = v.Desk.Board(v.r.Context(), v.actor, monday, monday+6, v.weekFilterOf())
-	return b, monday, err
-}
-
-func weekList(v *visit) (sheets.List, error) {
-	b, monday, err := v.weekBoard()
-	if err != nil {
-		return sheets.List{}, err
-	}
-	v.head = b.Head
-	f := v.weekFilterOf()
-	r, _ := v.ref.Rigs.On(f.Rig, v.today)
-	l := sheets.List{Title: "Sessions " + monday.WeekString(), Heads: []string{"Start", "End", "Exercise", "Rig", "Station", "State", "Station shut", "Trainees", "Instructors", "Rescuers"},
-		About: v.filters("Rig", v.ref.Text(r.Name), "Intake", v.intakeName(f.Intake), "Instructor", b.Names[f.Instructor])}
-	names := func(list []id.Person) (out string) {
-		for i, p := range list {
-			if i > 0 {
-				out += ", "
-			}
-			out += b.Names[p]
-		}
-		return out
-	}
-	for _, row := range b.Rows {
-		for _, c := range row.Cells {
-			for _, s := range c.Sessions {
-				shut := "" // what else stops a session, the list of what needs attention says
-				if s.Broken {
-					shut = "yes"
-				}
-				l.Rows = append(l.Rows, []any{sheets.Moment{At: s.Start, Zone: v.words.Zone}, sheets.Moment{At: s.End, Zone: v.words.Zone}, s.Exercise,
-					v.ref.Text(row.Rig.Name), v.ref.Text(row.Station.Name), stateWords(s.State), shut, len(s.Trainees), names(s.Instructors), names(s.Rescuers)})
-			}
-		}
-	}
-	slices.SortStableFunc(l.Rows, func(a, c []any) int { return int(a[0].(sheets.Moment).At - c[0].(sheets.Moment).At) })
-	return l, nil
-}
+// spaced writes a word of the records as people do: "signed off".
+func spaced[T ~string](word T) string { return strings.ReplaceAll(string(word), "-", " ") }

@@ -1,12 +1,11 @@
 package httpd
 
 import (
-	"bytes"
-
 	"rungbook/internal/civil"
 	"rungbook/internal/diary"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/records"
 	"rungbook/internal/session"
 )
 
@@ -14,38 +13,47 @@ import (
 const calendarWeeks = 12
 
 // event is a session in a calendar: what, when, where and its state. Who takes part
-// stays on its page, behind the sign-in: calendar files travel.
-func (v *visit) event(of id.Session, p civil.Period, exercise, place string, state session.State) diary.Event {
-	e := diary.Event{ID: string(of), Period: p, Title: exercise, Place: place, Address: v.origin() + "/sessions/" + string(of), Note: stateWords(state)}
-	switch state {
-	case session.Pencilled:
-		e.State = diary.Tentative
-	case session.StoodDown:
+// stays on its page, behind the sign-in: calendar files travel. Its sequence is the
+// session's revision, so that a later file counts as newer and an equal one as equal.
+func (v *visit) event(of string, x records.CalendarEvent) diary.Event {
+	e := diary.Event{ID: string(x.ID) + "." + of, Sequence: x.Rev, Period: civil.Period{Start: x.Start, End: x.End}, Title: x.Exercise,
+		Place: x.Rig + ", " + x.Station, Address: v.origin() + "/sessions/" + string(x.ID), Note: stateWords(x.State)}
+	switch {
+	case x.Left:
+		e.State, e.Note = diary.Cancelled, "moved, or no longer in this calendar"
+	case x.State == session.StoodDown:
 		e.State = diary.Cancelled
+	case x.State == session.Pencilled:
+		e.State = diary.Tentative
 	}
 	return e
 }
 
-func (v *visit) handCalendar(name string, events []diary.Event) error {
-	d := diary.Diary{Name: name, Made: v.now, Entry: v.head, Events: events}
-	return v.handFile(name, "ics", func(b *bytes.Buffer) error { return d.Write(b) })
+func (v *visit) handCalendar(name string, c records.Calendar) error {
+	d := diary.Diary{Name: name, Made: c.Now}
+	for _, x := range c.Events {
+		d.Events = append(d.Events, v.event(c.Of, x))
+	}
+	var s spool
+	defer v.closeSpool(&s)
+	if err := d.Write(&s); err != nil {
+		return err
+	}
+	v.sendFile(name, "ics", s.size, s.sendTo)
+	return nil
 }
 
 func weekCalendar(v *visit) error {
-	b, monday, err := v.weekBoard()
+	monday, err := civil.ParseWeek(v.param("week"))
+	if err != nil {
+		return fault.New(fault.NotFound, "%s", sentence(err))
+	}
+	f := v.weekFilterOf()
+	c, err := v.Records.Calendar(v.r.Context(), v.actor, records.SessionFilter{From: monday, Until: monday + 6, Rig: f.Rig, Intake: f.Intake, Staff: f.Instructor})
 	if err != nil {
 		return err
 	}
-	var events []diary.Event
-	for _, row := range b.Rows {
-		place := v.ref.Text(row.Rig.Name) + ", " + v.ref.Text(row.Station.Name)
-		for _, c := range row.Cells {
-			for _, s := range c.Sessions {
-				events = append(events, v.event(s.ID, civil.Period{Start: s.Start, End: s.End}, s.Exercise, place, s.State))
-			}
-		}
-	}
-	return v.handCalendar("Week "+monday.WeekString(), events)
+	return v.handCalendar("Week "+monday.WeekString(), c)
 }
 
 func stationCalendar(v *visit) error {
@@ -54,37 +62,18 @@ func stationCalendar(v *visit) error {
 	if !ok {
 		return fault.New(fault.NotFound, "There is no such station.")
 	}
-	r, _ := v.ref.Rigs.On(st.Rig, v.today)
-	place := v.ref.Text(r.Name) + ", " + v.ref.Text(st.Name)
-	var events []diary.Event
-	for week := range civil.Day(calendarWeeks) {
-		monday := v.today.Monday() + 7*week
-		b, err := v.Desk.Board(v.r.Context(), v.actor, monday, monday+6, v.weekFilterOf())
-		if err != nil {
-			return err
-		}
-		for _, row := range b.Rows {
-			if row.Station.ID != of {
-				continue
-			}
-			for _, c := range row.Cells {
-				for _, s := range c.Sessions {
-					events = append(events, v.event(s.ID, civil.Period{Start: s.Start, End: s.End}, s.Exercise, place, s.State))
-				}
-			}
-		}
-	}
-	return v.handCalendar(place, events)
-}
-
-func (v *visit) personCalendar(of id.Person) error {
-	rec, err := v.Records.Person(v.r.Context(), v.actor, of)
+	from := v.today.Monday()
+	c, err := v.Records.Calendar(v.r.Context(), v.actor, records.SessionFilter{From: from, Until: from + 7*calendarWeeks - 1, Station: of})
 	if err != nil {
 		return err
 	}
-	var events []diary.Event
-	for _, s := range rec.Sessions {
-		events = append(events, v.event(s.Session.ID, civil.Period{Start: s.Session.Start, End: s.Session.End}, s.Name, s.Station, s.Session.State))
+	return v.handCalendar(v.rigName(st.Rig)+", "+v.ref.Text(st.Name), c)
+}
+
+func (v *visit) personCalendar(of id.Person) error {
+	c, err := v.Records.PersonCalendar(v.r.Context(), v.actor, of)
+	if err != nil {
+		return err
 	}
-	return v.handCalendar(rec.Name, events)
+	return v.handCalendar(c.Name, c)
 }

@@ -89,6 +89,9 @@ func (v *visit) open(rt route) error {
 	if access.May(v.actor, access.ChangeOwnPassword) {
 		v.shell.Actor.Href = "/account"
 	}
+	if access.May(v.actor, access.SeeYard) {
+		v.shell.Lists = []ui.Link{{Text: "all lists", Href: "/lists"}}
+	}
 	v.shell.Nav, v.shell.NoSearch = ui.Nav(v.mayOpen, ""), !access.May(v.actor, access.Search)
 	if rt.action != "" {
 		_, err = access.Require(v.actor, rt.action)

@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 
 	"rungbook/internal/access"
 	"rungbook/internal/booking"
@@ -48,7 +49,8 @@ func weekPage(v *visit) error {
 	if access.May(v.actor, access.BookSession) {
 		p.Book = ui.Link{Text: "Book a session", Href: "/book?from=" + max(monday, v.today).String()}
 	}
-	p.Shell.TakeOut = append(v.takeOut(here+"/list"), ui.Link{Text: "calendar", Href: here + "/calendar.ics"})
+	p.Shell.TakeOut = append(v.takeOut("sessions", "from", monday.String(), "until", (monday+6).String()), ui.Link{Text: "calendar", Href: strings.Replace(weekLink(monday, q).Href, here, here+"/calendar.ics", 1)})
+	p.Shell.Lists = v.otherDays(monday, monday+6)
 	return v.show(http.StatusOK, page.WeekPage(p))
 }
 

@@ -62,6 +62,7 @@ func yardPage(v *visit) error {
 		}
 		p.Rigs = append(p.Rigs, row)
 	}
+	p.Shell.TakeOut, p.Shell.AlsoOut = v.takeOut("stations"), []ui.TakeOut{v.alsoOut("due")}
 	return v.show(http.StatusOK, page.YardPage(p))
 }
 

@@ -303,47 +303,6 @@ func (d *Desk) People(ctx context.Context, actor access.Actor, f PersonFilter) (
 	return rows, next, err
 }
 
-// AllPeople lists persons by name, all at one entry, which it returns.
-func (d *Desk) AllPeople(ctx context.Context, actor access.Actor, f PersonFilter) (out []PersonRow, entry int64, err error) {
-	if _, err := access.Require(actor, access.SeePeople); err != nil {
-		return nil, 0, err
-	}
-	err = d.store.Read(ctx, func(v *store.View) (err error) {
-		entry = v.Head()
-		out, err = whole(&f.AfterKey, func() ([]PersonRow, string, error) { return v.Persons(f) })
-		return err
-	})
-	return out, entry, err
-}
-
-// AllCertificates lists certificates by last valid day, all at one entry, which it
-// returns.
-func (d *Desk) AllCertificates(ctx context.Context, actor access.Actor, f CertificateFilter) (out []CertificateRow, entry int64, err error) {
-	if _, err := access.Require(actor, access.SeeCertificates); err != nil {
-		return nil, 0, err
-	}
-	err = d.store.Read(ctx, func(v *store.View) (err error) {
-		entry = v.Head()
-		out, err = whole(&f.AfterKey, func() ([]CertificateRow, string, error) { return v.Certificates(f) })
-		return err
-	})
-	return out, entry, err
-}
-
-// whole reads a list page by page to its end.
-func whole[T any](after *string, next func() ([]T, string, error)) (out []T, err error) {
-	for {
-		rows, key, err := next()
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, rows...)
-		if *after = key; key == "" {
-			return out, nil
-		}
-	}
-}
-
 // Certificates lists certificates by last valid day, a page at a time.
 func (d *Desk) Certificates(ctx context.Context, actor access.Actor, f CertificateFilter) (rows []CertificateRow, next string, err error) {
 	if _, err := access.Require(actor, access.SeeCertificates); err != nil {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"io"
 	"strings"
 	"testing"
 
@@ -22,20 +23,43 @@ func dublin(t *testing.T) civil.Zone {
 	return z
 }
 
+// listed is a file of one list.
+type listed struct {
+	title        string
+	about, heads []string
+	rows         [][]any
+}
+
+func (l listed) write(w io.Writer, format string) error {
+	o, err := NewOut(w, format, l.title, l.about...)
+	if err != nil {
+		return err
+	}
+	if err := o.Part("", l.heads...); err != nil {
+		return err
+	}
+	for _, r := range l.rows {
+		if err := o.Row(r...); err != nil {
+			return err
+		}
+	}
+	return o.Close()
+}
+
 // sample is a list with a value of each kind, and text that would be a formula.
-func sample(t *testing.T) List {
+func sample(t *testing.T) listed {
 	z := dublin(t)
 	day, err := civil.ParseDay("2027-07-01")
 	if err != nil {
 		t.Fatal(err)
 	}
-	return List{Title: "People", About: []string{"As of today", "=1+1"}, Heads: []string{"Name", "Hours", "Last valid day", "Start"},
-		Rows: [][]any{{"=HYPERLINK(\"http://a\")", -7, day, Moment{z.At(day, 8*60+15), z}}, {"O'Rourke, \"Nell\"\nTwo", 0, civil.Day(0), Moment{0, z}}}}
+	return listed{title: "People", about: []string{"As of today", "=1+1"}, heads: []string{"Name", "Hours", "Last valid day", "Start"},
+		rows: [][]any{{"=HYPERLINK(\"http://a\")", -7, day, Moment{z.At(day, 8*60+15), z}}, {"O'Rourke, \"Nell\"\nTwo", 0, civil.Day(0), Moment{0, z}}}}
 }
 
 func TestAListAsValuesKeepsNumbersAndDaysAndRunsNothing(t *testing.T) {
 	var b bytes.Buffer
-	if err := sample(t).Write(&b, "csv"); err != nil {
+	if err := sample(t).write(&b, "csv"); err != nil {
 		t.Fatal(err)
 	}
 	text, marked := strings.CutPrefix(b.String(), "\ufeff")
@@ -59,7 +83,7 @@ func TestAListAsValuesKeepsNumbersAndDaysAndRunsNothing(t *testing.T) {
 
 func TestAListAsAWorkbookHasTypedCellsAFrozenHeadAndNoFormula(t *testing.T) {
 	var b bytes.Buffer
-	if err := sample(t).Write(&b, "xlsx"); err != nil {
+	if err := sample(t).write(&b, "xlsx"); err != nil {
 		t.Fatal(err)
 	}
 	f, err := excelize.OpenReader(&b)
@@ -89,7 +113,7 @@ func TestAListAsAWorkbookHasTypedCellsAFrozenHeadAndNoFormula(t *testing.T) {
 
 func TestAListAsJSONNamesItsValues(t *testing.T) {
 	var b bytes.Buffer
-	if err := sample(t).Write(&b, "json"); err != nil {
+	if err := sample(t).write(&b, "json"); err != nil {
 		t.Fatal(err)
 	}
 	var got struct {
@@ -109,7 +133,7 @@ func TestNoTextOfAListBeginsLikeAFormula(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		text := rapid.StringOf(rapid.RuneFrom([]rune("=+-@\t\r＝＋－＠ab1 ',\"\n;"))).Draw(t, "text")
 		var b bytes.Buffer
-		if err := (List{Title: "T", Heads: []string{"H"}, Rows: [][]any{{text}}}).Write(&b, "csv"); err != nil {
+		if err := (listed{title: "T", heads: []string{"H"}, rows: [][]any{{text}}}).write(&b, "csv"); err != nil {
 			t.Fatal(err)
 		}
 		r := csv.NewReader(strings.NewReader(strings.TrimPrefix(b.String(), "\ufeff")))

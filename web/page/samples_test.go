@@ -38,6 +38,9 @@ func samplePages() map[string]templ.Component {
 		"intakes":      IntakesPage(sampleIntakes()),
 		"intake":       IntakePage(sampleIntake()),
 		"search":       SearchPage(sampleSearch()),
+		"lists":        ListsPage(sampleLists()),
+		"sessions":     SessionsPage(sampleChosenSessions(true)),
+		"no-sessions":  SessionsPage(sampleChosenSessions(false)),
 	}
 	maps.Copy(pages, bookingPages())
 	maps.Copy(pages, draftPages())

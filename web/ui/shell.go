@@ -15,8 +15,16 @@ type Shell struct {
 	Query   string // what was searched, kept in the search field
 	Reload  string // seconds after which a browser without script asks again; "" for never
 	TakeOut []Link // this page's list as files
+	AlsoOut []TakeOut
+	Lists   []Link // where other lists are taken out
 	// NoSearch hides the search field from those who may see only their own page.
 	NoSearch bool
+}
+
+// TakeOut is another list of the same page as files.
+type TakeOut struct {
+	What  string // "Attendance"
+	Files []Link
 }
 
 // Actor is who is signed in.
