@@ -126,6 +126,8 @@ func (s *server) api(r chi.Router) huma.API {
 	api := humachi.New(r, config)
 	s.readRecords(api)
 	s.readSessions(api)
+	s.readLists(api)
+	s.readReference(api)
 	s.bookSessions(api)
 	return api
 }

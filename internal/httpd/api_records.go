@@ -199,8 +199,12 @@ type apiIntakeList struct {
 }
 
 func apiIntakes(c *call, _ *Caller) (apiIntakeList, error) {
-	rows, err := c.Records.Intakes(c.ctx, c.Actor, c.Today)
 	out := apiIntakeList{[]apiIntakeRow{}}
+	var rows []records.IntakeRow
+	err := c.atEntry(access.SeeIntakes, func(l *records.Lists) (err error) {
+		rows, err = l.Intakes(c.Today)
+		return err
+	})
 	for _, r := range rows {
 		in := r.Intake
 		out.Intakes = append(out.Intakes, apiIntakeRow{APIIntake{APINamed{string(in.ID), c.Ref.Text(in.Name)}, r.Employer, string(in.Programme), in.From.String(), in.Until.String()}, r.Trainees, r.Done, r.Of})

@@ -58,7 +58,7 @@ func TestRubbishSentToTheInterfaceIsRefusedAndNothingIsWritten(t *testing.T) {
 				}
 			}
 			if op.Method == "GET" {
-				for _, q := range []string{"after", "name", "employer", "intake", "programme", "rig", "without", "instructor", "until_from", "from"} {
+				for _, q := range []string{"after", "name", "employer", "intake", "programme", "rig", "without", "instructor", "until_from", "from", "until", "station", "subject", "version"} {
 					send("query", "GET", fill(op.Path, paths)+"?"+q+"="+r, "")
 				}
 			}

@@ -8,7 +8,6 @@ import (
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
-	"rungbook/internal/id"
 	"rungbook/internal/records"
 	"rungbook/internal/session"
 	"rungbook/web"
@@ -36,8 +35,8 @@ func listsPage(v *visit) error {
 // sessionsShown is how many sessions the list shows at once.
 const sessionsShown = 100
 
-// sessionsPage lists the sessions of a chosen period. after is the last one of the
-// page before.
+// sessionsPage lists the sessions of a chosen period. after is the place of the
+// last one of the page before.
 func sessionsPage(v *visit) error {
 	f, err := v.sessionFilter()
 	if err != nil {
@@ -45,22 +44,22 @@ func sessionsPage(v *visit) error {
 	}
 	p := page.Sessions{Shell: v.page("Sessions", "week"), Filter: ui.Form{Action: "/sessions", Get: true, Button: "Show", Swap: "page"}, Fields: v.sessionFieldsOf(f)}
 	q := v.r.URL.Query()
-	after, next := id.Session(q.Get("after")), ""
+	after, next, last := q.Get("after"), "", ""
 	err = v.Records.Lists(v.r.Context(), v.actor, access.SeeWeek, func(l *records.Lists) error {
 		v.standAt(l.Entry, l.Ref)
-		found := after == ""
-		for r, err := range l.Sessions(f) {
+		list, err := l.SessionsAfter(f, after)
+		if err != nil {
+			return err
+		}
+		for r, err := range list {
 			if err != nil {
 				return err
 			}
-			if !found {
-				found = r.ID == after
-				continue
-			}
 			if len(p.Rows) == sessionsShown {
-				next = strings.TrimPrefix(p.Rows[sessionsShown-1].Exercise.Href, "/sessions/")
+				next = last
 				break
 			}
+			last = r.Key()
 			p.Rows = append(p.Rows, v.sessionRow(r))
 		}
 		return nil

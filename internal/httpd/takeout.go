@@ -1,13 +1,16 @@
 package httpd
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"mime"
+	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
@@ -146,6 +149,10 @@ func (v *visit) sendFile(title, format string, size int64, send func(io.Writer) 
 	h.Set("Content-Type", contentTypes[format])
 	h.Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": fileName(title) + "." + format}))
 	h.Set("Content-Length", strconv.FormatInt(size, 10))
+	// A file may take longer than a page: who is gone is found out by the connection.
+	if err := http.NewResponseController(v.w).SetWriteDeadline(time.Time{}); err != nil && !errors.Is(err, http.ErrNotSupported) {
+		v.log.Debug("a file's deadline", "err", err)
+	}
 	if err := send(v.w); err != nil {
 		v.log.Debug("the reader left", "path", v.r.URL.Path)
 	}

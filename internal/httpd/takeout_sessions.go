@@ -6,6 +6,7 @@ import (
 
 	"rungbook/internal/access"
 	"rungbook/internal/booking"
+	"rungbook/internal/civil"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/planning"
@@ -33,8 +34,14 @@ func (v *visit) sessionFilter() (records.SessionFilter, error) {
 	q, bad := v.r.URL.Query(), fault.Fields{}
 	f := records.SessionFilter{From: dayField(q, "from", bad), Until: dayField(q, "until", bad), Rig: id.Rig(q.Get("rig")), Station: id.Station(q.Get("station")),
 		Intake: id.Intake(q.Get("intake")), Staff: id.Person(q.Get("instructor"))}
+	return wholeWeeks(f, v.today, bad)
+}
+
+// wholeWeeks fills in the days that were not said: of the week of the other day, or of
+// today's.
+func wholeWeeks(f records.SessionFilter, today civil.Day, bad fault.Fields) (records.SessionFilter, error) {
 	if f.From == 0 {
-		f.From = v.today.Monday()
+		f.From = today.Monday()
 		if f.Until != 0 {
 			f.From = f.Until.Monday()
 		}

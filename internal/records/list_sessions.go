@@ -4,8 +4,11 @@ import (
 	"cmp"
 	"iter"
 	"slices"
+	"strconv"
+	"strings"
 
 	"rungbook/internal/civil"
+	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/session"
 )
@@ -73,6 +76,37 @@ func (l *Lists) Sessions(f SessionFilter) iter.Seq2[SessionRow, error] {
 			yield(SessionRow{}, err)
 		}
 	}
+}
+
+// Key names a session's place in the order of a list, so that a later page goes on
+// behind it whatever became of it since.
+func (r SessionRow) Key() string {
+	return strings.Join([]string{strconv.FormatInt(int64(r.Start), 10), string(r.Session.Station), string(r.ID)}, keyJoin)
+}
+
+// keyJoin parts a key; no id holds it.
+const keyJoin = "|"
+
+// SessionsAfter lists what follows the place that a key names, "" for all. Error:
+// fault.Invalid for a key that is none.
+func (l *Lists) SessionsAfter(f SessionFilter, key string) (iter.Seq2[SessionRow, error], error) {
+	if key == "" {
+		return l.Sessions(f), nil
+	}
+	parts := strings.Split(key, keyJoin)
+	start, err := strconv.ParseInt(parts[0], 10, 64)
+	if first, end := l.Zone.StartOfDay(f.From), l.Zone.StartOfDay(f.Until+1); err != nil || len(parts) != 3 || start < int64(first) || start >= int64(end) {
+		return nil, fault.Field("after", "That is not a page of this list.")
+	}
+	f.From = l.Zone.DayOf(civil.Instant(start))
+	return func(yield func(SessionRow, error) bool) {
+		for r, err := range l.Sessions(f) {
+			behind := cmp.Or(cmp.Compare(int64(r.Start), start), cmp.Compare(string(r.Session.Station), parts[1]), cmp.Compare(string(r.ID), parts[2])) > 0
+			if (behind || err != nil) && !yield(r, err) {
+				return
+			}
+		}
+	}, nil
 }
 
 // traineesOf are those of an intake; nil for none asked for.

@@ -1,0 +1,36 @@
+//go:build browser
+
+package browsertest
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	control "github.com/chromedp/cdproto/browser"
+	"github.com/chromedp/chromedp"
+)
+
+// Download clicks the one thing of that role and name, which hands a file, and
+// returns the file's name and content.
+func (p *Page) Download(role, name string) (file string, content []byte) {
+	p.t.Helper()
+	dir := p.t.TempDir()
+	call(p, control.SetDownloadBehavior, control.SetDownloadBehaviorParams{Behavior: control.SetDownloadBehaviorBehaviorAllow, DownloadPath: dir,
+		BrowserContextID: chromedp.FromContext(p.ctx).BrowserContextID})
+	p.Click(role, name)
+	p.eventually(func() error {
+		files, err := os.ReadDir(dir)
+		if err != nil {
+			return err
+		}
+		if len(files) != 1 || strings.HasSuffix(files[0].Name(), ".crdownload") {
+			return fmt.Errorf("%s: %q handed %d whole files", p.describe(), name, len(files))
+		}
+		file = files[0].Name()
+		content, err = os.ReadFile(filepath.Join(dir, file))
+		return err
+	})
+	return file, content
+}
