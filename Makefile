@@ -26,6 +26,7 @@ help:
 	echo "make build     the program, as bin/rungbook"
 	echo "make bench     the benchmarks, with the machine's cores"
 	echo "make shots     pictures of the pages in $(SHOTS)"
+	echo "make replicate  tries the guide to replication, where Litestream is installed"
 
 .PHONY: build
 build:
@@ -76,16 +77,16 @@ generated-current:
 		exit 1
 	fi
 
-# Both run with the browser tests in view; no file is built only without the tag.
+# Both run with the tests that carry a tag in view; no file is built only without a tag.
 .PHONY: vet
 vet:
 	$(call heading,go vet)
-	$(GO) vet -tags browser ./...
+	$(GO) vet -tags browser,replicate ./...
 
 .PHONY: staticcheck
 staticcheck:
 	$(call heading,staticcheck)
-	$(GO) tool staticcheck -tags browser ./...
+	$(GO) tool staticcheck -tags browser,replicate ./...
 
 .PHONY: units
 units:
@@ -188,3 +189,20 @@ shots: browser-installed axe-installed
 	mkdir -p '$(SHOTS)'
 	CHROME='$(CHROME)' SHOTS='$(SHOTS)' $(GO) test -tags browser -count=1 -parallel 4 -timeout 12m -run 'TestEveryPage|TestPagesForNobody' ./$(BROWSERTESTS)/...
 	echo "pictures are in $(SHOTS)"
+
+# ---- replication ----
+
+# Litestream is no part of the proof: it is another program, and this is tried
+# where it is installed.
+LITESTREAM ?= $(shell command -v litestream)
+
+.PHONY: replicate
+replicate:
+	$(call heading,replication with Litestream: it and the server are killed at random)
+	if [ -z '$(LITESTREAM)' ]; then
+		echo "NOT TRIED: litestream is not here. Install it and run make replicate again, or name it:"
+		echo "  make replicate LITESTREAM=/path/to/litestream"
+		exit 0
+	fi
+	'$(LITESTREAM)' version
+	LITESTREAM='$(LITESTREAM)' $(GO) test -tags replicate -count=1 -timeout 20m -v -run TestReplicated ./cmd/rungbook

@@ -23,6 +23,7 @@ type commands struct {
 	Restore restoreCommand `cmd:"" help:"Bring a backup back into a new folder, checked before it stands."`
 	Doctor  doctorCommand  `cmd:"" help:"Look at a folder of records and say how sound it is."`
 	Rebuild rebuildCommand `cmd:"" help:"Replay the ledger into fresh tables and say whether they equal the live ones."`
+	Running runningCommand `cmd:"" help:"Print what it takes to run a yard for real: systemd unit, container file, replication."`
 	Version versionCommand `cmd:"" help:"Print the version, and those of the compiler and the time-zone data."`
 }
 
