@@ -37,7 +37,7 @@ func attentionPage(v *visit) error {
 	for _, s := range a.Shifted {
 		p.Shifted = append(p.Shifted, v.attentionSession(a, s, v.moveStep(s)))
 	}
-	p.Shell.TakeOut = v.takeOut("attention")
+	p.Shell.TakeOut, p.Shell.AlsoOut = v.takeOut("attention"), []ui.TakeOut{v.alsoOut("due")}
 	return v.show(http.StatusOK, page.AttentionPage(p))
 }
 

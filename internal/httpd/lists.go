@@ -10,6 +10,7 @@ import (
 	"rungbook/internal/civil"
 	"rungbook/internal/records"
 	"rungbook/internal/session"
+	"rungbook/internal/verdict"
 	"rungbook/web"
 	"rungbook/web/page"
 	"rungbook/web/ui"
@@ -71,6 +72,9 @@ func sessionsPage(v *visit) error {
 	if next != "" {
 		p.Finding = web.Number(sessionsShown) + " sessions from " + p.Rows[0].Day + " on; more follow. The files hold them all."
 	}
+	if said := v.sessionFilters(f)[2:]; len(said) > 0 { // the days stand already
+		p.Finding += " " + strings.Join(said, ", ") + "."
+	}
 	p.Pages = pages("/sessions", q, next, after != "")
 	if n := len(p.Rows); n > 0 {
 		p.Pages.Shown = p.Rows[0].Day + " to " + p.Rows[n-1].Day
@@ -114,13 +118,30 @@ func (v *visit) sessionRow(r records.SessionRow) page.SessionRow {
 	if len(names) > 0 {
 		out.People += " with " + strings.Join(names, ", ")
 	}
+	out.Note = v.toNote(r)
 	switch {
-	case r.State == session.StoodDown:
-		out.Note = spaced(r.Down)
-	case r.Trial:
+	case r.Shut:
+		out.Level, out.Note = verdict.Stops, strings.TrimPrefix(out.Note+", station shut", ", ")
+	case out.Note != "" && r.State != session.StoodDown:
+		out.Level = verdict.Cautions
+	case r.Trial && out.Note == "":
 		out.Note = "trial, credits nothing"
 	}
 	return out
+}
+
+// toNote says why a session was stood down, or that its time has come and it is not
+// where it should be by then.
+func (v *visit) toNote(r records.SessionRow) string {
+	switch {
+	case r.State == session.StoodDown:
+		return spaced(r.Down)
+	case (r.State == session.Booked || r.State == session.UnderWay) && r.End <= v.now:
+		return "over, not signed"
+	case r.State == session.Pencilled && r.Start <= v.now:
+		return "not to start yet"
+	}
+	return ""
 }
 
 func (v *visit) sessionFieldsOf(f records.SessionFilter) []ui.Field {

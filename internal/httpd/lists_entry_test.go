@@ -10,8 +10,10 @@ import (
 	"testing"
 
 	"rungbook/internal/access"
+	"rungbook/internal/booking"
 	"rungbook/internal/id"
 	"rungbook/internal/people"
+	"rungbook/internal/rig"
 	"rungbook/internal/store"
 )
 
@@ -67,6 +69,61 @@ func TestAListHoldsWhatStoodAtTheEntryItStates(t *testing.T) {
 	close(stop)
 	if err := <-done; err != nil {
 		t.Fatal(err)
+	}
+}
+
+// TestAListOfSessionsSaysShutWhereTheWeeksBoardDoes shuts a station under a session that
+// is booked, and passes the time of another.
+func TestAListOfSessionsSaysShutWhereTheWeeksBoardDoes(t *testing.T) {
+	s := open(t)
+	booked := s.bookedNextWeek()[0]
+	cmd := store.Command{Key: "shut", Actor: s.actorOf(access.Administrator), Role: access.Administrator}
+	_, err := s.store.Write(context.Background(), cmd, func(tx *store.Tx) (store.Outcome, error) {
+		_, err := tx.Put("shut", tx.Today(), rig.Shut{ID: id.Shut(tx.ID()), Station: booked.Station, Start: booked.Start, End: booked.End, Reason: rig.ShutFault})
+		return "", err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	board, err := booking.New(s.store).Board(context.Background(), s.actorOf(access.Administrator), monday+7, monday+13, booking.Filter{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	broken := map[string]bool{}
+	for _, row := range board.Rows {
+		for _, c := range row.Cells {
+			for _, x := range c.Sessions {
+				if x.Broken {
+					broken[string(x.ID)] = true
+				}
+			}
+		}
+	}
+	r := s.as(access.Auditor)
+	for _, row := range r.taken("/lists/sessions.json?from=" + (monday + 7).String() + "&until=" + (monday + 13).String()).Rows {
+		if of := row["Session"].(string); (row["Station shut"] == "yes") != broken[of] {
+			t.Errorf("%s: shut %q, on the board %v", of, row["Station shut"], broken[of])
+		}
+	}
+	day := (monday + 7).String()
+	if !broken[string(booked.ID)] {
+		t.Errorf("the board does not show %s as broken", booked.ID)
+	}
+	if page := r.get("/sessions?from=" + day + "&until=" + (monday + 13).String()).Body.String(); !strings.Contains(page, "station shut") {
+		t.Error("the page does not say that a station is shut")
+	}
+	over := 0
+	for _, row := range r.taken("/lists/sessions.json" + whole).Rows {
+		start, state := row["Start"].(string), row["State"]
+		if note := row["To note"]; (state == "booked" || state == "under way") && row["End"].(string) < monday.String() {
+			over++
+			if note != "over, not signed" {
+				t.Errorf("a session of %s is %v and noted %q", start, state, note)
+			}
+		}
+	}
+	if over == 0 {
+		t.Error("no session is over and not signed: the test says nothing of them")
 	}
 }
 

@@ -87,8 +87,8 @@ func (v *visit) ofSessions(t *taking, heads []string, row func(records.SessionRo
 }
 
 func sessionList(v *visit, t *taking) error {
-	return v.ofSessions(t, []string{"Start", "End", "Exercise", "Rig", "Station", "State", "Why stood down", "Trial", "Trainees", "Instructors", "Rescuers", "Others", "Session"}, func(r records.SessionRow) error {
-		return t.out.Row(v.at(r.Start), v.at(r.End), r.Exercise, r.Rig, r.Station, v.stateNow(r.Session), spaced(r.Down), yes(r.Trial),
+	return v.ofSessions(t, []string{"Start", "End", "Exercise", "Rig", "Station", "State", "To note", "Station shut", "Trial", "Trainees", "Instructors", "Rescuers", "Others", "Session"}, func(r records.SessionRow) error {
+		return t.out.Row(v.at(r.Start), v.at(r.End), r.Exercise, r.Rig, r.Station, v.stateNow(r.Session), v.toNote(r), yes(r.Shut), yes(r.Trial),
 			len(r.Trainees), namesIn(r, r.Instructors), namesIn(r, r.Rescuers), namesIn(r, r.Others), string(r.ID))
 	})
 }

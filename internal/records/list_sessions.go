@@ -10,6 +10,7 @@ import (
 	"rungbook/internal/civil"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/planning"
 	"rungbook/internal/session"
 )
 
@@ -33,6 +34,7 @@ type SessionRow struct {
 	Presences []session.Presence
 	Results   session.Results // those of an intake's trainees alone, under its filter
 	Credited  []Credit        // by trainee, in the order of their presences
+	Shut      bool            // it waits, and its station can't be used in its time
 	names     map[string]string
 	persons   map[string]id.Person // of trainees
 }
@@ -135,7 +137,29 @@ func (l *Lists) sessionsOn(f SessionFilter, of map[string]bool, from, until civi
 		}
 	}
 	slices.SortStableFunc(out, func(a, b SessionRow) int { return cmp.Compare(a.Start, b.Start) })
+	if err := l.fillShut(out, from, until); err != nil {
+		return nil, err
+	}
 	return out, l.fillSessions(out, of)
+}
+
+// fillShut marks the sessions that wait on a station that can't be used, as the board
+// of a week does.
+func (l *Lists) fillShut(rows []SessionRow, from, until civil.Day) error {
+	waits := func(r SessionRow) bool { return r.State == session.Booked || r.State == session.Pencilled }
+	if !slices.ContainsFunc(rows, waits) {
+		return nil
+	}
+	yard, err := (&planning.Builder{}).Yard(l.view, from, until)
+	if err != nil {
+		return err
+	}
+	for i, r := range rows {
+		rows[i].Shut = waits(r) && slices.ContainsFunc(yard.Shut(r.Session.Station), func(x planning.Shut) bool {
+			return x.Overlaps(civil.Period{Start: r.Start, End: r.End})
+		})
+	}
+	return nil
 }
 
 func (l *Lists) sessionRow(s session.Session) SessionRow {

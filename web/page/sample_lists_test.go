@@ -1,6 +1,9 @@
 package page
 
-import "rungbook/web/ui"
+import (
+	"rungbook/internal/verdict"
+	"rungbook/web/ui"
+)
 
 func sampleFiles(at string) []ui.Link {
 	return []ui.Link{link("CSV", at+".csv"), link("XLSX", at+".xlsx"), link("JSON", at+".json")}
@@ -22,6 +25,7 @@ func sampleChosenSessions(found bool) Sessions {
 		p.Rows = []SessionRow{
 			{Day: "Tue 2 Mar", Times: "08:00–11:30", Exercise: link("Harness basics", "/sessions/s1"), Where: "Tower platform, Deck 10 south", People: "6 trainees with Okafor", State: "booked"},
 			{Day: "Tue 2 Mar", Times: "13:00–16:30", Exercise: link("Ladder rescue", "/sessions/s2"), Where: "Tower platform, Ladder bay", People: "4 trainees", State: "stood down", Note: "weather"},
+			{Day: "Wed 3 Mar", Times: "08:00–11:30", Exercise: link("Deck rescue", "/sessions/s3"), Where: "Tower platform, Upper deck", People: "4 trainees", State: "booked", Level: verdict.Stops, Note: "station shut"},
 		}
 		p.Pages = ui.Pages{Shown: "Tue 2 Mar to Tue 2 Mar", Next: "/sessions?after=s2"}
 	}
