@@ -14,17 +14,19 @@ import (
 
 // commands is the command line: one field a subcommand, one file each.
 type commands struct {
-	Demo    demoCommand    `cmd:"" help:"Make an invented yard once and serve it: the quickest way to see Rungbook."`
-	Serve   serveCommand   `cmd:"" help:"Serve a yard of your own; the first visit sets up the first administrator."`
-	Check   checkCommand   `cmd:"" help:"Judge a plan against a planning problem by every rule."`
-	Plan    planCommand    `cmd:"" help:"Plan the needs of a planning problem, or repair a plan."`
-	Import  importCommand  `cmd:"" help:"Bring in a list that the centre kept: people, papers, inspections, intakes, past sessions."`
-	Backup  backupCommand  `cmd:"" help:"Save a yard's records to one file, checked after writing."`
-	Restore restoreCommand `cmd:"" help:"Bring a backup back into a new folder, checked before it stands."`
-	Doctor  doctorCommand  `cmd:"" help:"Look at a folder of records and say how sound it is."`
-	Rebuild rebuildCommand `cmd:"" help:"Replay the ledger into fresh tables and say whether they equal the live ones."`
-	Running runningCommand `cmd:"" help:"Print what it takes to run a yard for real: systemd unit, container file, replication."`
-	Version versionCommand `cmd:"" help:"Print the version, and those of the compiler and the time-zone data."`
+	Demo     demoCommand     `cmd:"" help:"Make an invented yard once and serve it: the quickest way to see Rungbook."`
+	Serve    serveCommand    `cmd:"" help:"Serve a yard of your own; the first visit sets up the first administrator."`
+	Check    checkCommand    `cmd:"" help:"Judge a plan against a planning problem by every rule."`
+	Plan     planCommand     `cmd:"" help:"Plan the needs of a planning problem, or repair a plan."`
+	Import   importCommand   `cmd:"" help:"Bring in a list that the centre kept: people, papers, inspections, intakes, past sessions."`
+	Backup   backupCommand   `cmd:"" help:"Save a yard's records to one file, checked after writing."`
+	Restore  restoreCommand  `cmd:"" help:"Bring a backup back into a new folder, checked before it stands."`
+	Archive  archiveCommand  `cmd:"" help:"Write the whole record as one documented file that other programs can read."`
+	ReadBack readBackCommand `cmd:"" help:"Read an archive back into a new folder, compared before it stands."`
+	Doctor   doctorCommand   `cmd:"" help:"Look at a folder of records and say how sound it is."`
+	Rebuild  rebuildCommand  `cmd:"" help:"Replay the ledger into fresh tables and say whether they equal the live ones."`
+	Running  runningCommand  `cmd:"" help:"Print what it takes to run a yard for real: systemd unit, container file, replication."`
+	Version  versionCommand  `cmd:"" help:"Print the version, and those of the compiler and the time-zone data."`
 }
 
 const description = `Rungbook books training sessions on converted wind-turbine rigs under rig capacity, instructor ratios, rest rules and rescue cover, and keeps the record that proves them.

@@ -41,18 +41,21 @@ func decodeBody[T any](body []byte) (T, error) {
 
 // writeOptions encode a value with moments as the zone's clock shows them.
 func writeOptions(z civil.Zone) json.Options {
-	return json.JoinOptions(json.Deterministic(true),
-		json.WithMarshalers(json.MarshalToFunc(func(enc *jsontext.Encoder, at civil.Instant) error {
-			if at == 0 {
-				return enc.WriteToken(jsontext.String(""))
-			}
-			text := z.Stamp(at)
-			if _, _, err := civil.ParseStamp(text); err != nil {
-				// An entry that can't be read again would stop every page for ever.
-				return fault.New(fault.Invalid, "The time %s is too far away to be kept. Give one of this century.", text)
-			}
-			return enc.WriteToken(jsontext.String(text))
-		})))
+	return json.JoinOptions(json.Deterministic(true), json.WithMarshalers(momentMarshaler(z)))
+}
+
+func momentMarshaler(z civil.Zone) *json.Marshalers {
+	return json.MarshalToFunc(func(enc *jsontext.Encoder, at civil.Instant) error {
+		if at == 0 {
+			return enc.WriteToken(jsontext.String(""))
+		}
+		text := z.Stamp(at)
+		if _, _, err := civil.ParseStamp(text); err != nil {
+			// An entry that can't be read again would stop every page for ever.
+			return fault.New(fault.Invalid, "The time %s is too far away to be kept. Give one of this century.", text)
+		}
+		return enc.WriteToken(jsontext.String(text))
+	})
 }
 
 // canonical returns a value as canonical JSON with moments in the zone.

@@ -23,6 +23,7 @@ const originPrefix = "rungbook/"
 type key struct {
 	note.Signer
 	verifier note.Verifier
+	public   string // the verifier's text form
 }
 
 // yard returns the id in the key's origin.
@@ -73,7 +74,7 @@ func parseKey(file, text string) (key, error) {
 	if err != nil {
 		return key{}, bad(err)
 	}
-	return key{signer, verifier}, nil
+	return key{signer, verifier, public}, nil
 }
 
 // writeKey writes the whole key or nothing: a half-written key would lock the

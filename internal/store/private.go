@@ -1,6 +1,7 @@
 package store
 
 import (
+	"context"
 	"database/sql"
 
 	"rungbook/internal/fault"
@@ -35,16 +36,16 @@ func (tx *Tx) Seal(subject, field, value string) id.Commitment {
 
 // nameOf keeps the folded name of a person beside the record, for lists and
 // search. It lives with the private values: the derived tables hold no name.
-func (tx *Tx) nameOf(record any) error {
+func nameOf(ctx context.Context, c *conn, record any) error {
 	p, ok := record.(people.Person)
 	if !ok {
 		return nil
 	}
 	var name string
-	if _, err := tx.c.one(tx.ctx, []any{&name}, `SELECT value FROM private_value WHERE commitment = ?1`, string(p.Name)); err != nil {
+	if _, err := c.one(ctx, []any{&name}, `SELECT value FROM private_value WHERE commitment = ?1`, string(p.Name)); err != nil {
 		return err
 	}
-	return tx.c.exec(tx.ctx, `INSERT INTO person_name (person, folded) VALUES (?1, ?2)
+	return c.exec(ctx, `INSERT INTO person_name (person, folded) VALUES (?1, ?2)
 		ON CONFLICT (person) DO UPDATE SET folded = excluded.folded`, string(p.ID), fold(name))
 }
 

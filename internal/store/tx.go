@@ -111,7 +111,7 @@ func (tx *Tx) put(act string, effective civil.Day, corrects []int64, record any)
 	if err := tx.rows.derive(f); err != nil {
 		return 0, err
 	}
-	if err := tx.nameOf(record); err != nil {
+	if err := nameOf(tx.ctx, tx.c, record); err != nil {
 		return 0, err
 	}
 	tx.note(f)
