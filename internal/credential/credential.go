@@ -53,6 +53,9 @@ type Certificate struct {
 	State      State      `json:"state"`
 	Intake     id.Intake  `json:"intake,omitempty"`
 	Trainee    id.Trainee `json:"trainee,omitempty"` // the enrolment it was earned in
+	// Why says in somebody's words what the last move was made for; "" on one that
+	// is as it was recorded.
+	Why id.Commitment `json:"why,omitempty"`
 }
 
 // On reports whether the certificate is valid on a local day. One whose first day

@@ -69,12 +69,3 @@ func monthOf(d civil.Day) string {
 	text := d.String()
 	return text[:strings.LastIndex(text, "-")]
 }
-
-// certificateAt leads to a certificate in its person's record.
-func certificateAt(v *visit) error {
-	c, err := v.Records.Certificate(v.r.Context(), v.actor, id.Certificate(v.param("certificate")))
-	if err != nil {
-		return err
-	}
-	return v.goTo("/people/"+string(c.Person)+"#certificates", "")
-}

@@ -201,6 +201,9 @@ func (v *visit) holdings(list []credential.Certificate) []page.Holding {
 	for _, c := range list {
 		h := page.Holding{Name: ui.Link{Text: v.certificateName(c)}, Number: certificateNumber(c), LastDay: web.FullDay(c.Until), Left: v.words.DaysLeft(c.Until)}
 		h.Level, h.Left = v.lasting(c, h.Left)
+		if access.May(v.actor, access.SeeCertificates) {
+			h.Name.Href = "/certificates/" + string(c.ID)
+		}
 		if c.Until == 0 {
 			h.LastDay = "no end stated"
 		}

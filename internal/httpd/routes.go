@@ -103,7 +103,8 @@ func recordRoutes() []route {
 		{get, "/intakes", access.SeeIntakes, intakesPage},
 		{get, "/intakes/{intake}", access.SeeIntakes, intakePage},
 		{get, "/certificates", access.SeeCertificates, certificatesPage},
-		{get, "/certificates/{certificate}", access.SeeCertificates, certificateAt},
+		{get, "/certificates/{certificate}", access.SeeCertificates, certificatePage},
+		{post, "/certificates/{certificate}/{move}", access.RecordCertificate, moveCertificate},
 		{get, "/path", access.SeeOwnPath, pathPage},
 		{get, "/search", access.Search, searchPage},
 	}

@@ -45,6 +45,7 @@ var asked = []struct {
 	{post, "/book", []string{"exercise", "station", "start", "trainee", "instructor", "rescuer", "session", "seen", "reason", "key"}},
 	{post, "/sessions/{session}/move", []string{"exercise", "station", "start", "trainee", "instructor", "rescuer", "rev", "act", "seen", "reason"}},
 	{post, "/sessions/{session}/stand-down", []string{"rev", "reason", "note"}},
+	{post, "/certificates/{}/corrected", []string{"rev", "completed", "from", "until", "why"}}, {post, "/certificates/{}/{}", []string{"rev", "why"}},
 	{post, "/sessions/{session}/accept", []string{"subject", "reason", "own"}},
 	{post, "/stations/{station}/shut", []string{"reason", "from", "from_time", "to", "to_time", "note"}},
 	{post, "/inspections", []string{"subject", "line", "done", "result", "note"}},

@@ -7,7 +7,6 @@ import (
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
-	"rungbook/internal/credential"
 	"rungbook/internal/curriculum"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
@@ -23,19 +22,6 @@ type Intake struct {
 	Path     []curriculum.Exercise
 	Trainees []Progress
 	Ref      *store.Reference
-}
-
-// Certificate returns one certificate.
-func (d *Desk) Certificate(ctx context.Context, actor access.Actor, cid id.Certificate) (c credential.Certificate, err error) {
-	if _, err := access.Require(actor, access.SeeCertificates); err != nil {
-		return c, err
-	}
-	err = d.store.Read(ctx, func(v *store.View) error {
-		row, err := v.Certificate(cid)
-		c = row.Value
-		return err
-	})
-	return c, err
 }
 
 // Progress is one trainee's steps in the order of the intake's path.

@@ -123,12 +123,11 @@ func TestATraineeReadsTheirOwnRecordOnly(t *testing.T) {
 		t.Errorf("another's: %v; nobody's: %v; want the same answer", there, nobody)
 	}
 	for name, ask := range map[string]func() error{
-		"people":        func() error { _, _, err := d.People(ctx, me, records.PersonFilter{}); return err },
-		"certificates":  func() error { _, _, err := d.Certificates(ctx, me, records.CertificateFilter{}); return err },
-		"a certificate": func() error { _, err := d.Certificate(ctx, me, "x"); return err },
-		"search":        func() error { _, err := d.Search(ctx, me, "a", 9); return err },
-		"intakes":       func() error { _, err := d.Intakes(ctx, me, 0); return err },
-		"an intake":     func() error { _, err := d.Intake(ctx, me, "x"); return err },
+		"people":       func() error { _, _, err := d.People(ctx, me, records.PersonFilter{}); return err },
+		"certificates": func() error { _, _, err := d.Certificates(ctx, me, records.CertificateFilter{}); return err },
+		"search":       func() error { _, err := d.Search(ctx, me, "a", 9); return err },
+		"intakes":      func() error { _, err := d.Intakes(ctx, me, 0); return err },
+		"an intake":    func() error { _, err := d.Intake(ctx, me, "x"); return err },
 	} {
 		if err := ask(); fault.Of(err) != fault.Forbidden {
 			t.Errorf("%s: %v, want forbidden", name, err)
@@ -246,12 +245,6 @@ func TestListsArePagedWithoutLossAndFiltered(t *testing.T) {
 	}
 	if len(seen) < 300 {
 		t.Errorf("%d certificates on all pages, want 300 and more", len(seen))
-	}
-	for c := range seen {
-		if got, err := d.Certificate(ctx, staff, c); err != nil || got.ID != c {
-			t.Errorf("certificate %s: %+v, %v", c, got, err)
-		}
-		break
 	}
 	rows, _, err := d.People(ctx, staff, records.PersonFilter{NamePart: "eluned vaughan"})
 	if err != nil || len(rows) != 1 || rows[0].Name != "Eluned Vaughan-Prys" {

@@ -167,6 +167,7 @@ func certificateKind() *kind {
 	return kindOf("certificate", traits[credential.Certificate]{
 		table: "certificate",
 		id:    func(c credential.Certificate) string { return string(c.ID) },
+		texts: func(c credential.Certificate) []id.Commitment { return texts{c.Why} },
 		refers: func(c credential.Certificate) []string {
 			return []string{string(c.Person), string(c.Programme), string(c.Exercise), string(c.Intake), string(c.Trainee)}
 		},

@@ -73,7 +73,7 @@ func oneOfEach(tx *Tx) []any {
 		session.Results{Session: "session", By: "person", Results: []session.Result{{Trainee: "trainee", Outcome: "outcome", Result: session.Competent}}},
 		session.Acceptance{ID: "acceptance", Session: "session", Rule: "days-in-a-row", Subject: "a\x00b", Field: verdict.Planning, By: "person", Reason: c("acceptance", "why"), Own: true},
 		credential.Certificate{ID: "certificate", Number: 1042, Person: "person", Kind: credential.ForProgramme, Programme: "programme", Exercise: "exercise",
-			Holds: "medical-height", Completed: 739000, From: 739000, Until: 739730, Validity: "validity.height", CountsFrom: 739000, Months: 24, State: credential.Valid, Intake: "intake", Trainee: "trainee"},
+			Holds: "medical-height", Completed: 739000, From: 739000, Until: 739730, Validity: "validity.height", CountsFrom: 739000, Months: 24, State: credential.Valid, Intake: "intake", Trainee: "trainee", Why: c("certificate", "why")},
 		batch.Batch{ID: "batch", List: batch.People, File: "ab12", Name: c("batch", "people.csv"), Mapping: c("batch", "{}"), Rows: 3, Taken: 2, Cautions: 1,
 			Refused: 1, First: 4, By: "person", Back: true},
 	}

@@ -10,6 +10,7 @@ import (
 	"rungbook/internal/credential"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/ledger"
 )
 
 // CertificatesOf returns every certificate of persons, in every state, by
@@ -22,6 +23,34 @@ func (v *View) CertificatesOf(of ...id.Person) ([]credential.Certificate, error)
 // Certificate returns one certificate. Error: fault.NotFound.
 func (v *View) Certificate(of id.Certificate) (Row[credential.Certificate], error) {
 	return row[credential.Certificate](v, "certificate", "certificate", string(of))
+}
+
+// CertificateStep is one entry of a certificate: what it was from then on.
+type CertificateStep struct {
+	Index int64
+	Entry ledger.Entry
+	Value credential.Certificate
+}
+
+// CertificateSteps returns the entries of a certificate in their order. Error:
+// fault.NotFound.
+func (v *View) CertificateSteps(of id.Certificate) ([]CertificateStep, error) {
+	list, err := v.entriesOf("certificate", string(of))
+	if err != nil {
+		return nil, err
+	}
+	if len(list) == 0 {
+		return nil, fault.New(fault.NotFound, "There is no certificate %s.", of)
+	}
+	out := make([]CertificateStep, 0, len(list))
+	for _, n := range list {
+		f, err := factOf(n.index, n.entry)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, CertificateStep{n.index, n.entry, f.record.(credential.Certificate)})
+	}
+	return out, nil
 }
 
 // CertificateByNumber returns the certificate with the centre's number n.

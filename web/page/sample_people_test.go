@@ -127,3 +127,24 @@ func sampleSearch() Search {
 	s.Shell.Query = "deck"
 	return s
 }
+
+func sampleCertificate() Certificate {
+	form := func(move, button string) ui.Form {
+		return ui.Form{Action: "/certificates/c1/" + move, Key: "key-" + move, Button: button, Hidden: []ui.Value{{Name: "rev", Value: "3"}}}
+	}
+	why := func(move string) ui.Field {
+		return ui.Field{ID: move + "-why", Name: "why", Label: "Reason", Required: true}
+	}
+	correct := Action{Title: "Correct the days", Note: "The days as the paper says them.", Form: form("corrected", "Correct the days"), Fields: []ui.Field{
+		{ID: "corrected-until", Name: "until", Label: "Last valid day", Kind: ui.Date, Short: true, Value: "2027-03-05", Error: "These are the days on record already."}, why("corrected")}}
+	correct.Form.Errors = ui.Errors(correct.Fields)
+	withdraw := Action{Title: "Withdraw it", Form: form("withdrawn", "Withdraw this certificate"), Fields: []ui.Field{why("withdrawn")}}
+	withdraw.Form.Grave = true
+	return Certificate{
+		Shell: sampleShell("certificates", "Medical fitness: height, number 1042"), Title: "Medical fitness: height, number 1042", Over: link("Ilze Krūmiņa", "/people/t1#certificates"),
+		Level: verdict.Cautions, State: "3 days left", Facts: []ui.Fact{{Label: "First valid day", Value: link("Fri 6 Mar 2026", "")}, {Label: "Last valid day", Value: link("Fri 5 Mar 2027", "")}},
+		Steps: []CertificateStep{{When: "Mon 1 Mar 09:12", What: "corrected", By: "by Ngozi Okafor", Changed: "Last valid day Fri 5 Mar 2027, was Fri 5 Mar 2072", Counts: "counts from Fri 6 Mar 2026", Why: "Two digits were swapped when it was typed in."},
+			{When: "Tue 2 Feb 10:00", What: "seen", By: "by Ngozi Okafor", Counts: "counts from Fri 6 Mar 2026"}},
+		Coming: samplePerson().Coming, Actions: []Action{correct, withdraw},
+	}
+}

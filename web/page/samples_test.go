@@ -34,6 +34,7 @@ func samplePages() map[string]templ.Component {
 		"person":       PersonPage(samplePerson()),
 		"path":         PathPage(samplePath()),
 		"certificates": CertificatesPage(sampleCertificates()),
+		"certificate":  CertificatePage(sampleCertificate()),
 		"attention":    AttentionPage(sampleAttention()),
 		"intakes":      IntakesPage(sampleIntakes()),
 		"intake":       IntakePage(sampleIntake()),
