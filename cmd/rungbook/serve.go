@@ -14,6 +14,7 @@ import (
 	"syscall"
 	"time"
 
+	"rungbook/internal/archive"
 	"rungbook/internal/booking"
 	"rungbook/internal/bringing"
 	"rungbook/internal/civil"
@@ -246,5 +247,6 @@ func journeys(st *store.Store, drafts *drafting.Desk, tray *bringing.Tray) httpd
 	return httpd.Journeys{
 		Door: signin.New(st), Desk: booking.New(st), Yard: yardday.New(st), Coverage: coverage.New(st),
 		Records: records.New(st), Keeper: keeping.New(st), Drafts: drafts, Founder: founding.New(st), Bringing: bringing.New(st), Tray: tray, SignIns: st.SignIns(),
+		Archive: archive.New(st, civil.Real, version),
 	}
 }

@@ -29,6 +29,7 @@ const (
 	SeeAccounts     Action = "see-accounts"
 	Search          Action = "search"
 	SeeDrafts       Action = "see-drafts"
+	TakeArchive     Action = "take-archive" // the whole record as one file
 	SeeOwnPath      Action = "see-own-path" // one's own record as a trainee
 )
 
@@ -98,6 +99,7 @@ var table = []Rule{
 	{SeeAccounts, false, []Role{Administrator, Auditor}, nil, "see the accounts"},
 	{Search, false, readers, nil, "search"},
 	{SeeDrafts, false, admin, nil, "see the drafts"},
+	{TakeArchive, false, admin, nil, "take out the whole record"},
 	{SeeOwnPath, false, []Role{TraineeRole}, nil, "see a trainee's own path"},
 
 	{BookSession, true, staff, nil, "book a session"},

@@ -96,7 +96,7 @@ func TestEachRoleMayDoWhatIsItsWork(t *testing.T) {
 		{AcceptCaution, "ahe"}, {ShutStation, "iahe"}, {OpenStation, "ahe"}, {RecordInspection, "iahe"},
 		{ApproveRescuePlan, "h"}, {ChangeRigState, "he"}, {ChangeRuleBook, "ahe"}, {ConfirmField, "ahe"},
 		{ChangeYard, "a"}, {ChangeRecords, "a"}, {RecordCertificate, "a"}, {Appoint, "a"}, {ChangeAccounts, "a"},
-		{SeeDrafts, "a"}, {PlanIntake, "a"}, {AcceptDraft, "a"}, {RecordLoss, "a"}, {TellPeople, "a"},
+		{SeeDrafts, "a"}, {TakeArchive, "a"}, {PlanIntake, "a"}, {AcceptDraft, "a"}, {RecordLoss, "a"}, {TellPeople, "a"},
 		{"launch-rocket", ""},
 	}
 	actors := []struct {

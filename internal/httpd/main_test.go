@@ -22,6 +22,7 @@ import (
 	"golang.org/x/net/html"
 
 	"rungbook/internal/access"
+	"rungbook/internal/archive"
 	"rungbook/internal/booking"
 	"rungbook/internal/bringing"
 	"rungbook/internal/civil"
@@ -121,7 +122,7 @@ func serveAt(t testing.TB, dir, address string) *site {
 	tray := bringing.NewTray(bringing.New(s), id.NewMaker(rand.Reader))
 	t.Cleanup(tray.Close) // before the store
 	j := Journeys{Door: signin.New(s), Desk: booking.New(s), Yard: yardday.New(s), Coverage: coverage.New(s),
-		Records: records.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, SignIns: s.SignIns(), Address: address}
+		Records: records.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, Archive: archive.New(s, civil.Real, "test"), SignIns: s.SignIns(), Address: address}
 	told := &bytes.Buffer{}
 	log := slog.New(slog.NewTextHandler(told, nil))
 	return &site{TB: t, handler: New(j, log), store: s, drafts: drafts, tray: tray, journeys: j, log: log, told: told}

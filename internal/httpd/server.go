@@ -12,6 +12,7 @@ import (
 	"github.com/go-chi/chi/v5/middleware"
 	"github.com/go-chi/httprate"
 
+	"rungbook/internal/archive"
 	"rungbook/internal/booking"
 	"rungbook/internal/bringing"
 	"rungbook/internal/coverage"
@@ -37,6 +38,7 @@ type Journeys struct {
 	Founder  *founding.Founder
 	Bringing *bringing.Desk
 	Tray     *bringing.Tray
+	Archive  *archive.Desk
 	SignIns  scs.Store
 	// Address is what people type to reach the yard, such as https://yard.example:
 	// links that travel begin with it. "" = as each request names it.

@@ -140,7 +140,7 @@ func rows[T any](t *taking, list func(func(T, error) bool), row func(T) []any) e
 // contentTypes of what is taken out (IANA media types).
 var contentTypes = map[string]string{
 	"csv": "text/csv; charset=utf-8", "json": "application/json",
-	"xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", "ics": "text/calendar; charset=utf-8",
+	"xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", "ics": "text/calendar; charset=utf-8", "zip": "application/zip",
 }
 
 // sendFile sends a file that was written whole.

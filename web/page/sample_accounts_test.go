@@ -12,6 +12,8 @@ func accountPages() map[string]templ.Component {
 		Revoke: ui.Form{Action: "/account/tokens/t1/revoke", Key: "k9", Button: "Revoke", Unseen: "Week on the screen in the hall", Grave: true}}
 	roles := ui.Field{Name: "role", Label: "Roles", Kind: ui.Checkboxes, Options: []ui.Option{{Value: "instructor", Label: "Instructor", Note: "books and runs sessions", Chosen: true}, {Value: "auditor", Label: "Auditor"}}}
 	return map[string]templ.Component{
+		"archive": ArchivePage(Archive{Shell: sampleShell("set-up", "Archive"), Over: link("Set up the yard", "/set-up"), Take: link("Download the archive", "/archive/whole.zip"),
+			Holds: []ArchivePart{{"records/", "What stands now."}}, Lacks: []ArchivePart{{"Who is signed in", "Everybody signs in again."}}}),
 		"accounts": AccountsPage(Accounts{Shell: sampleShell("accounts", "Accounts"), Line: "2 accounts. 1 has no password yet.", Invite: link("Invite a person", "/accounts/invite"), Rows: []AccountRow{
 			{Name: link("Ngozi Adébáyọ̀-Lindqvist", "/accounts/a1"), Email: "ngozi@example.org", Roles: "instructor and administrator", Last: "Tue 2 Mar 08:12", State: "in use"},
 			{Name: link("maximiliana.theodoropoulou-vandenbergh@example.org", "/accounts/a2"), Email: "maximiliana.theodoropoulou-vandenbergh@example.org", Roles: "auditor", Last: "never", Level: verdict.Cautions, State: "invited, link has ended"},
