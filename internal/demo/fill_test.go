@@ -115,6 +115,14 @@ func everyCautionIsAccepted(t *testing.T, v *store.View, slice *planning.Slice) 
 
 // TestTheSameDaySeedAndSaltsGiveTheSameLedger fills two stores from the same
 // stream of randomness, from which the salts of all texts come.
+// A line of the rule book may ask for an inspection less often than the demo's past
+// is long.
+func TestAShortPastIsFilledToo(t *testing.T) {
+	for _, c := range []Config{{Today: day(t, "2026-11-26"), Seed: 1, Years: 1}, {Today: day(t, "2026-11-22"), Seed: 2, Years: 1}} {
+		filled(t, c)
+	}
+}
+
 func TestTheSameDaySeedAndSaltsGiveTheSameLedger(t *testing.T) {
 	c := Config{Today: day(t, "2026-11-25"), Seed: 7}
 	var bodies [2][]string

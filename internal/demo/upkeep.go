@@ -96,7 +96,7 @@ func (b *builder) inspect(subject, line string, in civil.Day) []civil.Day {
 		reach := int(b.Today.AddMonths(months) - b.Today - 3 - soonest)
 		in = soonest + civil.Day(b.rand.IntN(max(reach, 1)))
 	}
-	done := min(b.workday((b.Today + in).AddMonths(-months)), b.workdayBefore(b.Today))
+	done := max(min(b.workday((b.Today+in).AddMonths(-months)), b.workdayBefore(b.Today)), b.opened())
 	dates := []civil.Day{done}
 	for done > b.first-14 {
 		done = max(b.workday(done.AddMonths(-months)+2), b.opened())

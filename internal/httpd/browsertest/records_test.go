@@ -110,8 +110,50 @@ func TestCertificatesAreFilteredAndPaged(t *testing.T) {
 		number := p.Within("table", "Certificates by last valid day").Names("link")[0]
 		person := p.Within("table", "Certificates by last valid day").Names("link")[1]
 		p.Click("link", number)
+		p.WantH1(programme + ", number " + number)
+		p.WantText("First valid day", "Last valid day", "History")
+		p.Click("link", person)
 		p.WantH1(person)
 		p.Within("table", "Certificates").WantText(number, programme)
+	})
+}
+
+// TestACertificateIsCorrectedAndSuspended mends the last valid day of a
+// certificate that was typed wrong, suspends it and lets it stand again; each
+// stays in its history with the reason.
+func TestACertificateIsCorrectedAndSuspended(t *testing.T) {
+	t.Parallel()
+	walk(t, EveryWay, func(t *testing.T, demo *Program, look Look) {
+		p := demo.Open(t, look)
+		p.SignIn("administrator")
+		p.menu("Certificates")
+		number := p.Within("table", "Certificates by last valid day").Names("link")[0]
+		p.Click("link", number)
+		p.Unfold("Correct the days")
+		p.Fill("Last valid day", "2030-02-28")
+		p.Fill("First valid day", "2030-03-01")
+		p.Fill("Reason", "The year was typed wrong")
+		p.Click("button", "Correct the days")
+		p.WantFieldError("Last valid day", "lies before the first")
+		p.WantSound()
+		p.Fill("First valid day", "2027-01-04")
+		p.Click("button", "Correct the days")
+		p.Want("status", "Recorded. Sessions to come are judged by it from now on.")
+		p.WantText("Thu 28 Feb 2030, was ", "The year was typed wrong", "corrected by")
+		for _, m := range []struct{ title, button, why, says string }{
+			{"Suspend it", "Suspend this certificate", "Under review", "suspended"},
+			{"Let it stand again", "Let it stand again", "The review found nothing", "days left"},
+			{"Withdraw it", "Withdraw this certificate", "Given to another by mistake", "withdrawn"},
+		} {
+			p.Unfold(m.title)
+			p.Fill("Reason", m.why)
+			p.Click("button", m.button)
+			p.WantText(m.says, m.why)
+		}
+		p.WantSound()
+		if p.Has("DisclosureTriangle", "Let it stand again") {
+			t.Error("a withdrawn certificate is offered to stand again")
+		}
 	})
 }
 
