@@ -8,7 +8,7 @@ import (
 	"rungbook/internal/rig"
 )
 
-// Rig is a rig as a form gives it: its record without id, name, state and ground.
+// Rig is a rig as a form gives it: its record without id, name and state.
 type Rig struct {
 	Record rig.Rig
 	Name   string
@@ -28,13 +28,14 @@ func (f *Founder) Rig(ctx context.Context, actor access.Actor, of Of, r Rig, key
 		next := r.Record
 		next.ID, next.Name = id.Rig(d.id), d.text("name", r.Name, was.Name)
 		next.Inspections = asBefore(next.Inspections, was.Inspections)
-		next.State, next.Order, next.Drawing.Ground = was.State, was.Order, was.Drawing.Ground
+		next.State, next.Order = was.State, was.Order
 		if d.fresh() {
 			next.State, next.Order = rig.InConversion, d.ref.Rigs.Len()+1
 		}
 		if err := next.Check(); err != nil {
 			return err
 		}
+		next.Drawing = next.Drawing.Compact()
 		return d.put(next)
 	})
 }

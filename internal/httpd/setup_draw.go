@@ -33,15 +33,15 @@ const typedID = "typed"
 func drawRig(v *visit, a answers, of string) (chart.Drawing, string) {
 	r, standing := v.ref.Rigs.On(id.Rig(of), v.today)
 	if a.Values != nil {
-		ground := r.Drawing.Ground
 		r = v.rigOf(a, of)
-		r.Drawing.Ground, r.ID = ground, id.Rig(of)
+		r.ID = id.Rig(of)
 	}
 	if r.ID == "" {
 		r.ID = typedID
 	}
 	return v.drawnYard(func(t *yardday.Today) {
 		if (standing || a.Values != nil) && drawable(r) {
+			r.Drawing = r.Drawing.Compact()
 			putRig(t, r)
 		}
 	}, "")

@@ -67,15 +67,16 @@ func rigGroups(v *visit, of string) []page.FieldGroup {
 	}
 	people := wholeOrNone("people_max", "People at once", "", r.PeopleMax)
 	people.Required, people.Hint = true, "As its structural sign-off says."
-	return []page.FieldGroup{
+	groups := []page.FieldGroup{
 		{Fields: []ui.Field{textField("name", "Name", v.ref.Text(r.Name)), kind, people}},
 		{Title: "Measures", Side: true, Fields: []ui.Field{metresField("height", "Height of its top", d.Height, true), metresField("width", "Width", d.Width, true), x}},
 		{Title: "Decks of a tower", Fields: []ui.Field{decks, out}},
 		{Title: "Of a blade or a nacelle", Folded: of == "" || d.Base == 0, Fields: []ui.Field{
 			metresField("base", "Its lower end lies at", d.Base, false), on, side,
 			metresField("off", "A blade hangs off the shell by", d.Off, false), metresField("base_width", "Tower under a nacelle is wide", d.BaseWidth, false)}},
-		{Fields: []ui.Field{v.inspectionLines(r.Inspections)}},
 	}
+	groups = append(groups, v.groundGroups(d)...)
+	return append(groups, page.FieldGroup{Fields: []ui.Field{v.inspectionLines(r.Inspections)}})
 }
 
 func deckHeights(decks []rig.Deck) string {
@@ -127,6 +128,7 @@ func (v *visit) rigOf(a answers, of string) rig.Rig {
 			d.BaseWidth = 0
 		}
 	}
+	d.Ground = groundOf(a)
 	if a.text("x") == "" {
 		d.X = v.freeEdge(*d, of)
 	}

@@ -97,6 +97,36 @@ func (d Drawing) check(bad fault.Fields, kind Kind) {
 			bad.Add("decks", "A deck at %s m does not lie on a rig of %s m.", metres(deck.Height), metres(d.Height))
 		}
 	}
+	for i, z := range d.Ground {
+		if z.Zone != "" {
+			z.check(bad, i)
+		}
+	}
+}
+
+// check judges the zone of a row of the form.
+func (z GroundZone) check(bad fault.Fields, row int) {
+	field := func(name string) string { return fmt.Sprintf("%s_%d", name, row) }
+	if z.From >= z.To {
+		bad.Add(field("ground_to"), "On the ground it reaches from %s m to %s m. Give an end right of its start.", metres(z.From), metres(z.To))
+	}
+	if z.TopFrom > z.TopTo {
+		bad.Add(field("ground_top_to"), "At its height it reaches from %s m to %s m. Give an end that is not left of its start.", metres(z.TopFrom), metres(z.TopTo))
+	}
+	if z.Height < 1 || z.Height > mostLength {
+		bad.Add(field("ground_height"), "It reaches up to %s m; give %s to %s m.", metres(z.Height), metres(1), metres(mostLength))
+	}
+	for name, x := range map[string]int{"ground_from": z.From, "ground_to": z.To, "ground_top_from": z.TopFrom, "ground_top_to": z.TopTo} {
+		if x < -mostLength || x > mostLength {
+			bad.Add(field(name), "It lies %s m from the rig's left edge; give −%s to %s m.", metres(x), metres(mostLength), metres(mostLength))
+		}
+	}
+}
+
+// Compact returns the drawing without rows of ground that name no zone.
+func (d Drawing) Compact() Drawing {
+	d.Ground = slices.DeleteFunc(slices.Clone(d.Ground), func(z GroundZone) bool { return z.Zone == "" })
+	return d
 }
 
 // metres writes decimetres as metres.
