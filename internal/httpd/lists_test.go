@@ -44,11 +44,13 @@ var noList = map[string]string{
 	"/sessions/{session}/stand-down": aForm, "/plan": aForm, "/accounts/invite": aForm, "/set-up/rule-book": aForm, "/set-up/appointments": aForm,
 	"/set-up/appointments/{appointment}": aForm, "/set-up/rescue-plans": aForm, "/set-up/trainees/{trainee}": aForm, "/set-up/starter": aForm, "/set-up/drills": aForm,
 	"/set-up/inspections": aForm, "/set-up/people/{person}/qualifications": aForm, "/set-up/people/{person}/times": aForm, "/set-up/intakes/{intake}/trainees": aForm,
-	"/import/files/{file}": aForm, "/week": leadsOn, "/certificates/{certificate}": leadsOn, "/once/{ticket}": ownKeys, "/account": ownKeys, "/account/tokens": ownKeys,
+	"/import/files/{file}": aForm, "/week": leadsOn, "/certificates/{certificate}": oneRecord, "/once/{ticket}": ownKeys, "/account": ownKeys, "/account/tokens": ownKeys,
 	"/drafts/{draft}": aProposal, "/drafts/{draft}/progress": aProposal, "/drafts/{draft}/accept": aProposal, "/drafts/{draft}/why": aProposal, "/drafts/{draft}/against/{other}": aProposal,
 	"/book/proposal": aProposal, "/sessions/{session}": oneRecord, "/accounts/{account}": oneRecord, "/import/batches/{batch}": oneRecord,
 	"/search":                   "an answer to a question: the lists of what it finds are narrowed by the same words",
 	"/lists":                    "it offers every list itself",
+	"/archive":                  "it offers the whole record as one file",
+	"/yard":                     "one's own day: the person's page has its files",
 	"/set-up":                   "it tells what is missing until a yard is set up",
 	"/import/files/{file}/rows": "rows of a file that is not brought in: whoever sent it has the file",
 	"/import/alike":             "pairs that wait for a decision: both people stand on the list of people",
@@ -56,7 +58,7 @@ var noList = map[string]string{
 
 // noPage are addresses that answer with no page: files and parts.
 func noPage(pattern string) bool {
-	if strings.HasSuffix(pattern, "/calendar.ics") {
+	if strings.HasSuffix(pattern, "/calendar.ics") || strings.HasSuffix(pattern, ".zip") {
 		return true
 	}
 	return slices.ContainsFunc(takenLists(), func(l takenList) bool { return strings.HasPrefix(pattern, l.pattern()+".") })

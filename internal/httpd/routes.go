@@ -37,6 +37,7 @@ func doorRoutes() []route {
 func yardRoutes() []route {
 	return []route{
 		{get, "/", access.SeeYard, yardPage},
+		{get, "/yard", access.SeeSession, minePage},
 		{get, "/rigs/{rig}", access.SeeStation, rigPage},
 		{get, "/stations/{station}", access.SeeStation, stationPage},
 		{post, "/rigs/{rig}/state", access.ChangeRigState, setRigState},

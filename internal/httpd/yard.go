@@ -46,6 +46,9 @@ func yardPage(v *visit) error {
 	if begun := v.waitingSetUp(); len(begun) > 0 {
 		p.NewRig = begun[0].Text
 	}
+	if _, works := v.ref.Staff.On(v.actor.Person, v.today); works {
+		p.Mine = ui.Link{Text: "My day", Href: "/yard"}
+	}
 	p.Finding = yardFinding(t)
 	p.MapSay = p.Finding
 	marks := marksOf(t)

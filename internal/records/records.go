@@ -237,15 +237,11 @@ func (p *Person) attended(r session.Session, ids []id.Trainee, presences []sessi
 }
 
 func partOf(r session.Session, pid id.Person, ids []id.Trainee) session.Part {
-	switch {
-	case slices.Contains(r.Instructors, pid):
-		return session.AsInstructor
-	case slices.Contains(r.Rescuers, pid):
-		return session.AsRescuer
-	case slices.ContainsFunc(r.Trainees, func(t id.Trainee) bool { return slices.Contains(ids, t) }):
+	part := r.PartOf(pid)
+	if part == session.AsOther && slices.ContainsFunc(r.Trainees, func(t id.Trainee) bool { return slices.Contains(ids, t) }) {
 		return session.AsTrainee
 	}
-	return session.AsOther
+	return part
 }
 
 // sumHours adds the credited minutes up by exercise and rig.

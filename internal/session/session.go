@@ -1,6 +1,8 @@
 package session
 
 import (
+	"slices"
+
 	"rungbook/internal/civil"
 	"rungbook/internal/id"
 	"rungbook/internal/verdict"
@@ -124,4 +126,16 @@ type Acceptance struct {
 	By      id.Person     `json:"by"`
 	Reason  id.Commitment `json:"reason"`
 	Own     bool          `json:"own"` // accepted by the booker; listed for the auditor
+}
+
+// PartOf returns the part one of the staff takes in a session; AsOther for all
+// who neither teach nor stand by.
+func (s Session) PartOf(p id.Person) Part {
+	switch {
+	case slices.Contains(s.Instructors, p):
+		return AsInstructor
+	case slices.Contains(s.Rescuers, p):
+		return AsRescuer
+	}
+	return AsOther
 }

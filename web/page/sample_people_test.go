@@ -148,3 +148,14 @@ func sampleCertificate() Certificate {
 		Coming: samplePerson().Coming, Actions: []Action{correct, withdraw},
 	}
 }
+
+func sampleMine() Mine {
+	now := MineSession{Times: "08:00–11:30", Exercise: link("Harness basics", "/sessions/s1"), Where: "Tower platform, Deck 14 north", Part: "instructor", State: "under way",
+		Facts:    []ui.Fact{{Label: "Kit", Value: link("1 × Harness set of six", "")}, {Label: "Rescue plan", Value: link("Tower rescue, version 4", "/stations/d4n")}},
+		Trainees: []string{"Ilze Krūmiņa", "Maximiliana Theodoropoulou-Vandenbergh"}, Do: []ui.Link{link("Open the session", "/sessions/s1"), link("Open the station", "/stations/d4n")}}
+	next := now
+	next.Times, next.State, next.Exercise, next.Judged, next.Level, next.Say = "13:00–16:00", "pencilled", link("Casualty lowering", "/sessions/s3"), true, verdict.Stops, "1 rule stops it"
+	next.NotToStart = "Not to start: it is only pencilled. A caution waits for somebody's word."
+	next.Stops = []ui.Finding{{Level: verdict.Stops, Rule: "station shut", Found: "shut from 12:00", Required: "open from 13:00 to 16:00"}}
+	return Mine{Shell: sampleShell("yard", "My day"), Line: "Tue 2 Mar 2027, 10:14", Now: []MineSession{now}, Next: []MineSession{next}, Rest: samplePerson().Coming, Later: link("Wed 3 Mar 08:00–11:30, Ladder climb", "/sessions/s4")}
+}

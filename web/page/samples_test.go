@@ -28,6 +28,8 @@ func samplePages() map[string]templ.Component {
 		"coverage":     CoveragePage(sampleCoverage(false)),
 		"without":      CoveragePage(sampleCoverage(true)),
 		"rulebook":     RuleBookPage(sampleRuleBook()),
+		"mine":         MinePage(sampleMine()),
+		"mine-none":    MinePage(Mine{Shell: sampleShell("yard", "My day"), Line: "Tue 2 Mar 2027", None: "No session names you today.", Later: link("Wed 3 Mar 08:00–11:30, Ladder climb", "/sessions/s4")}),
 		"rig":          RigPage(sampleRig()),
 		"station":      StationPage(sampleStation()),
 		"people":       PeoplePage(samplePeople()),

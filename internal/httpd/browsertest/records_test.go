@@ -212,3 +212,21 @@ func TestAnIntakeShowsItsTraineesOnTheirWay(t *testing.T) {
 		}
 	})
 }
+
+// TestMyDayIsReadAtTheRig opens an instructor's own day from the yard, on the phone
+// too, and the session that it leads to.
+func TestMyDayIsReadAtTheRig(t *testing.T) {
+	t.Parallel()
+	readers(t, EveryWay, "instructor", func(t *testing.T, p *Page) {
+		p.Click("link", "My day")
+		p.WantH1("My day")
+		p.Want("heading", "Now")
+		p.Want("heading", "Next")
+		p.WantText("who must stop is told by voice", "At the rig")
+		p.WantSound()
+		if p.Has("link", "Open the session") {
+			p.clickAt("link", slices.Index(p.Names("link"), "Open the session"))
+			p.WantText("Checks", "History")
+		}
+	})
+}
