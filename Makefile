@@ -118,7 +118,7 @@ race: compiler-installed
 .PHONY: browser
 browser: browser-installed axe-installed
 	$(call heading,the program in a browser)
-	CHROME='$(CHROME)' $(GO) test -tags browser -count=1 -parallel 4 -timeout 20m -v ./$(BROWSERTESTS)/... \
+	CHROME='$(CHROME)' $(GO) test -tags browser -count=1 -parallel 4 -timeout 30m -v ./$(BROWSERTESTS)/... \
 		| { grep -vE '^=== |^    --- PASS' || true; }
 
 # ---- what the proof needs ----
@@ -205,4 +205,4 @@ replicate:
 		exit 0
 	fi
 	'$(LITESTREAM)' version
-	LITESTREAM='$(LITESTREAM)' $(GO) test -tags replicate -count=1 -timeout 20m -v -run TestReplicated ./cmd/rungbook
+	LITESTREAM='$(LITESTREAM)' $(GO) test -tags replicate -count=1 -timeout 30m -v -run TestReplicated ./cmd/rungbook
