@@ -64,6 +64,9 @@ func (f *Founder) Drill(ctx context.Context, actor access.Actor, r rig.Drill, ke
 			return fault.Field("day", "No version of this plan was in force on %s. Give a day on which it was.", r.Day)
 		}
 		r.ID, r.Version = id.Drill(d.id), version
+		if r.Day == d.Today() {
+			r.At = d.Now()
+		}
 		_, err := d.Put("drilled", r.Day, r)
 		return err
 	})

@@ -159,8 +159,11 @@ func (v *visit) wayBack(c rig.Cause) ui.Link {
 		return may(access.RecordInspection, "record an inspection that passes", "?do=inspection&line="+url.QueryEscape(c.Line)+"#change")
 	case rig.NoRescuePlan, rig.RescuePlanLapsed, rig.RescuePlanWithdrawn:
 		return may(access.ApproveRescuePlan, v.whoAccepts(verdict.HeightRescue)+" approves a version of the rescue plan", "?do=plan#change")
-	case rig.DrillMissing, rig.DrillOverdue:
-		return ui.Link{Text: "an accepted drill of the rescue plan is recorded"}
+	case rig.DrillMissing, rig.DrillOverdue, rig.DrillFailed:
+		if !access.May(v.actor, access.RecordDrill) {
+			return ui.Link{Text: "an accepted drill of the rescue plan is recorded"}
+		}
+		return ui.Link{Text: "record an accepted drill of the rescue plan", Href: "/set-up/drills"}
 	case rig.KitOutOfDate:
 		return ui.Link{Text: "the kit is replaced or passed again, and its record has a later last day"}
 	case rig.NotStated:

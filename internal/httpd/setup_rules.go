@@ -184,7 +184,7 @@ func (v *visit) drillSheet() (sheet, error) {
 	}
 	day := dayAnswer("day", "Day", v.today)
 	day.Required = true
-	accepted := ui.Field{Name: "accepted", Label: "How it went", Kind: ui.Radio, Options: []ui.Option{{Value: "yes", Label: "Accepted"}, {Value: "no", Label: "Not accepted: to be drilled again"}}}
+	accepted := ui.Field{Name: "accepted", Label: "How it went", Kind: ui.Radio, Options: []ui.Option{{Value: "yes", Label: "Accepted"}, {Value: "no", Label: "Not accepted: its stations stop until one is accepted"}}}
 	minutes := wholeOrNone("minutes", "To a safe place in", "minutes", 0)
 	minutes.Required = true
 	return sheet{title: "Record a rescue drill", line: "A rescue that was drilled under a plan.", address: "/set-up/drills", button: "Record the drill",

@@ -159,7 +159,7 @@ func (v *visit) mendMissing(m founding.Missing) ui.Link {
 		return ui.Link{Text: "Record it", Href: "/set-up/inspections"}
 	case rig.NoRescuePlan, rig.RescuePlanLapsed, rig.RescuePlanWithdrawn:
 		return ui.Link{Text: "Approve one", Href: "/set-up/rescue-plans"}
-	case rig.DrillMissing, rig.DrillOverdue:
+	case rig.DrillMissing, rig.DrillOverdue, rig.DrillFailed:
 		return ui.Link{Text: "Record a drill", Href: "/set-up/drills"}
 	case rig.IsShut:
 		return ui.Link{Text: "Open it", Href: "/stations/" + m.Subject.ID}

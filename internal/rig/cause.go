@@ -25,6 +25,7 @@ const (
 	RescuePlanWithdrawn CauseKind = "rescue-plan-withdrawn"
 	DrillMissing        CauseKind = "drill-missing"
 	DrillOverdue        CauseKind = "drill-overdue"
+	DrillFailed         CauseKind = "drill-failed"
 	KitOutOfDate        CauseKind = "kit-out-of-date"
 	NotStated           CauseKind = "not-stated"
 )
@@ -97,6 +98,8 @@ func (c Cause) Say() verdict.Text {
 		return verdict.Say("no accepted drill of rescue plan ", planRef(c.Plan), " for ", c.Subject, " is recorded")
 	case DrillOverdue:
 		return verdict.Say("drill of rescue plan ", planRef(c.Plan), " for ", c.Subject, " overdue since ", c.Since)
+	case DrillFailed:
+		return verdict.Say("drill of rescue plan ", planRef(c.Plan), " for ", c.Subject, " was not accepted on ", c.Since)
 	case KitOutOfDate:
 		return c.since(c.Subject, " is out of date")
 	default:
@@ -133,6 +136,8 @@ func (c Cause) Brief() verdict.Text {
 		return verdict.Say("no accepted rescue drill")
 	case DrillOverdue:
 		return verdict.Say("rescue drill overdue since ", c.Since)
+	case DrillFailed:
+		return verdict.Say("rescue drill not accepted on ", c.Since)
 	case NotStated:
 		return verdict.Say("not stated: ", string(c.Missing), c.what())
 	default:

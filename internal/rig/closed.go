@@ -182,6 +182,9 @@ func (g *Register) planDays(d *days, s id.Station) {
 				d.add(v.ReviewBy + 1)
 			}
 		}
+		for _, drill := range g.refused[p] {
+			d.add(drill.Day)
+		}
 		for _, drill := range slices.Backward(g.drills[p]) {
 			d.add(drill.Day)
 			for _, b := range g.books {

@@ -46,7 +46,7 @@ func aYard(t *rapid.T) Records {
 		r.RescuePlans = append(r.RescuePlans, p)
 	}
 	for n := range rapid.IntRange(0, 4).Draw(t, "drills") {
-		r.Drills = append(r.Drills, Drill{ID: id.Drill(rune('a' + n)), Plan: "plan", Day: near("drill"), Accepted: true})
+		r.Drills = append(r.Drills, Drill{ID: id.Drill(rune('a' + n)), Plan: "plan", Day: near("drill"), Accepted: rapid.IntRange(0, 3).Draw(t, "accepted") > 0})
 	}
 	changed := r.Rigs[0].Value
 	changed.State = rapid.SampledFrom(States()).Draw(t, "state")

@@ -102,13 +102,18 @@ func (g *Register) LastDrill(p id.RescuePlan, d civil.Day) (Drill, bool) {
 	return Drill{}, false
 }
 
-// drill judges the age of a plan's last drill, where the rule book limits it.
+// drill judges a plan's last drill: one that was not accepted shows that the plan
+// does not bring a casualty down, whatever went well before; and where the rule book
+// limits it, its age.
 func (g *Register) drill(s id.Station, plan RescuePlan, d civil.Day, book rulebook.Version) (Cause, bool) {
+	last, ok := g.LastDrill(plan.ID, d)
+	if refused, bad := g.refusedSince(plan.ID, last, d); bad {
+		return Cause{Kind: DrillFailed, Subject: stationRef(s), Plan: plan.ID, Since: refused.Day}, true
+	}
 	line, limited := book.Strictest(rulebook.DrillAge)
 	if !limited {
 		return Cause{}, false
 	}
-	last, ok := g.LastDrill(plan.ID, d)
 	if !ok {
 		return Cause{Kind: DrillMissing, Subject: stationRef(s), Plan: plan.ID, Line: line.ID}, true
 	}
@@ -116,6 +121,19 @@ func (g *Register) drill(s id.Station, plan RescuePlan, d civil.Day, book rulebo
 		return Cause{Kind: DrillOverdue, Subject: stationRef(s), Plan: plan.ID, Line: line.ID, Since: until + 1}, true
 	}
 	return Cause{}, false
+}
+
+// refusedSince returns the first drill of a plan that was not accepted, done by the
+// end of a day and after its last accepted one (the zero value for none). Of two of
+// one day the later moment counts; where one is not known, the refused one does.
+func (g *Register) refusedSince(p id.RescuePlan, last Drill, d civil.Day) (Drill, bool) {
+	for _, x := range g.refused[p] {
+		before := x.Day < last.Day || x.Day == last.Day && x.At != 0 && last.At != 0 && x.At < last.At
+		if !before && x.Day <= d {
+			return x, true
+		}
+	}
+	return Drill{}, false
 }
 
 // PlanSpan is a rescue plan version and the days on which it is in force for a

@@ -3,6 +3,7 @@ package rig
 import (
 	"errors"
 	"slices"
+	"strings"
 	"testing"
 
 	"rungbook/internal/civil"
@@ -198,5 +199,49 @@ func TestAKitIsClosedFromTheDayAfterItsLast(t *testing.T) {
 	closed := NewRegister(r).Periods(spans)
 	if want := (civil.Period{Start: at("2027-03-11 00:00"), End: at("2027-03-20 00:00")}); closed[0].Period != want {
 		t.Errorf("got %v, want %v", closed[0].Period, want)
+	}
+}
+
+func TestADrillThatWasNotAcceptedStopsUntilOneIs(t *testing.T) {
+	drill := func(n id.Drill, on string, at civil.Instant, accepted bool) Drill {
+		return Drill{ID: n, Plan: "plan", Version: 1, Day: day(on), At: at, Minutes: 9, Accepted: accepted}
+	}
+	good := drill("good", "2027-02-01", 0, true)
+	cases := []struct {
+		name   string
+		drills []Drill
+		day    string
+		since  string // "" = nothing is wrong
+	}{
+		{"only good", []Drill{good}, "2027-03-01", ""},
+		{"refused before the good one", []Drill{drill("bad", "2027-01-31", 0, false), good}, "2027-03-01", ""},
+		{"refused after it, the day before", []Drill{good, drill("bad", "2027-03-02", 0, false)}, "2027-03-01", ""},
+		{"refused after it, on its day", []Drill{good, drill("bad", "2027-03-02", 0, false)}, "2027-03-02", "2027-03-02"},
+		{"refused twice: since the first", []Drill{good, drill("bad", "2027-03-02", 0, false), drill("worse", "2027-03-04", 0, false)}, "2027-03-09", "2027-03-02"},
+		{"refused, then accepted on another day", []Drill{good, drill("bad", "2027-03-02", 0, false), drill("again", "2027-03-05", 0, true)}, "2027-03-05", ""},
+		{"the day before it was accepted again", []Drill{good, drill("bad", "2027-03-02", 0, false), drill("again", "2027-03-05", 0, true)}, "2027-03-04", "2027-03-02"},
+		{"both on one day, accepted later", []Drill{drill("bad", "2027-03-02", 100, false), drill("again", "2027-03-02", 200, true)}, "2027-03-02", ""},
+		{"both on one day, refused later", []Drill{drill("bad", "2027-03-02", 200, false), drill("again", "2027-03-02", 100, true)}, "2027-03-02", "2027-03-02"},
+		{"both on one day, in an order that nobody knows", []Drill{drill("bad", "2027-03-02", 0, false), drill("again", "2027-03-02", 200, true)}, "2027-03-02", "2027-03-02"},
+		{"of another plan", []Drill{good, {ID: "bad", Plan: "other", Day: day("2027-03-02")}}, "2027-03-02", ""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			r := tower()
+			r.Drills = c.drills
+			g := NewRegister(r)
+			var got []Cause
+			for _, x := range g.Station("deck", day(c.day)) {
+				if x.Kind == DrillFailed {
+					got = append(got, x)
+				}
+			}
+			if c.since == "" && len(got) > 0 || c.since != "" && (len(got) != 1 || got[0].Since != day(c.since)) {
+				t.Errorf("on %s: %v, want since %q", c.day, got, c.since)
+			}
+			if c.since != "" && !strings.Contains(got[0].Say().In(verdict.PlainStyle(dublin())), "was not accepted on "+c.since) {
+				t.Errorf("it reads %q", got[0].Say().In(verdict.PlainStyle(dublin())))
+			}
+		})
 	}
 }

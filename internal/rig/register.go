@@ -54,7 +54,8 @@ type Register struct {
 	shuts       map[id.Station][]Shut
 	inspections map[clockKey][]Inspection // by Done
 	plans       map[id.RescuePlan][]RescuePlan
-	drills      map[id.RescuePlan][]Drill      // accepted ones, by Day
+	drills      map[id.RescuePlan][]Drill      // accepted ones, by Day and moment
+	refused     map[id.RescuePlan][]Drill      // those that were not accepted, alike
 	planOf      map[id.Station][]id.RescuePlan // plans of which any version names the station; sorted
 }
 
@@ -73,6 +74,7 @@ func NewRegister(r Records) *Register {
 		inspections: map[clockKey][]Inspection{},
 		plans:       map[id.RescuePlan][]RescuePlan{},
 		drills:      map[id.RescuePlan][]Drill{},
+		refused:     map[id.RescuePlan][]Drill{},
 		planOf:      map[id.Station][]id.RescuePlan{},
 	}
 	slices.SortStableFunc(g.books, func(a, b rulebook.Version) int { return cmp.Compare(a.From, b.From) })
@@ -121,10 +123,14 @@ func (g *Register) addPlans(r Records) {
 	for _, d := range newest(r.Drills, func(d Drill) id.Drill { return d.ID }) {
 		if d.Accepted {
 			g.drills[d.Plan] = append(g.drills[d.Plan], d)
+		} else {
+			g.refused[d.Plan] = append(g.refused[d.Plan], d)
 		}
 	}
-	for _, list := range g.drills {
-		slices.SortStableFunc(list, func(a, b Drill) int { return cmp.Compare(a.Day, b.Day) })
+	for _, drills := range []map[id.RescuePlan][]Drill{g.drills, g.refused} {
+		for _, list := range drills {
+			slices.SortStableFunc(list, func(a, b Drill) int { return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.At, b.At)) })
+		}
 	}
 }
 

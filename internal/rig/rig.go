@@ -197,6 +197,7 @@ type Drill struct {
 	Plan     id.RescuePlan `json:"plan"`
 	Version  int           `json:"version"`
 	Day      civil.Day     `json:"day"`
-	Minutes  civil.Minutes `json:"minutes"` // to a safe place
+	At       civil.Instant `json:"at,omitempty"` // when it was recorded on its day; orders two of one day, 0 = not known
+	Minutes  civil.Minutes `json:"minutes"`      // to a safe place
 	Accepted bool          `json:"accepted"`
 }

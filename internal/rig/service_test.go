@@ -186,7 +186,7 @@ func TestAStationIsOutOfServiceForEachCauseInPlainWords(t *testing.T) {
 			r.Drills[0].Day, r.Inspections[0].Done, r.Inspections[1].Done = day("2026-05-25"), day("2026-06-01"), day("2026-06-01")
 		}, "drill of rescue plan plan for deck overdue since 2026-11-26"},
 		{"no drill", "2027-03-01", func(r *Records) { r.Drills = nil }, "no accepted drill of rescue plan plan for deck is recorded"},
-		{"a drill not accepted", "2027-03-01", func(r *Records) { r.Drills[0].Accepted = false }, "no accepted drill of rescue plan plan for deck is recorded"},
+		{"a drill not accepted", "2027-03-01", func(r *Records) { r.Drills[0].Accepted = false }, "drill of rescue plan plan for deck was not accepted on 2026-12-20"},
 		{"a drill after that day", "2026-12-19", func(r *Records) { r.Inspections[0].Done = day("2026-12-01") }, "no accepted drill of rescue plan plan for deck is recorded"},
 		{"several causes at once", "2027-03-01", func(r *Records) { r.Rigs[0].Value.State, r.RescuePlans = Withdrawn, nil },
 			"tower is withdrawn; no rescue plan is in force for deck"},

@@ -45,7 +45,7 @@ func oneOfEach(tx *Tx) []any {
 		rig.Inspection{ID: "inspection", Subject: "station", Line: "inspection.deck", Done: 739100, At: nine, Passed: true, By: "person", Note: c("inspection", "good")},
 		rig.RescuePlan{ID: "plan", Version: 2, Name: c("plan", "Plan"), Text: c("plan", "Lower them"), Stations: []id.Station{"station"}, Author: "person",
 			ApprovedBy: "other", InForce: 739000, ReviewBy: 739365, Withdrawn: 739400, Target: 12},
-		rig.Drill{ID: "drill", Plan: "plan", Version: 2, Day: 739010, Minutes: 11, Accepted: true},
+		rig.Drill{ID: "drill", Plan: "plan", Version: 2, Day: 739010, At: nine, Minutes: 11, Accepted: true},
 		curriculum.Outcome{ID: "outcome", Name: c("outcome", "Can"), Retired: 739600},
 		curriculum.Exercise{ID: "exercise", Name: c("exercise", "Exercise"), Setting: curriculum.Practical, Minutes: 90, Setup: 10, Strike: 5,
 			Pauses: []curriculum.Pause{{After: 45, Minutes: 10}}, Stations: []id.Station{"station"}, GroupMin: 2, GroupMax: 6, Ratio: 4,
