@@ -67,7 +67,7 @@ func TestWhatIsNotStatedStops(t *testing.T) {
 		{"a midwinter day without a sunrise", func(r *records) { r.yard.Latitude = 89_000_000 }, "daylight: no daylight is stated for 2027-03-03"},
 		{"no opening hours", func(r *records) { r.yard.Open = nil }, "open-hours: "},
 		{"no rescue plan", func(r *records) { r.plan.Stations = []id.Station{"room"} }, "station-shut: no rescue plan is in force for the deck"},
-		{"no drill", func(r *records) { r.drill.Plan = "other" }, "station-shut: no accepted drill of rescue plan plan for the deck is recorded"},
+		{"no drill", func(r *records) { r.drill.Day = wednesday + 1 }, "station-shut: no accepted drill of rescue plan plan for the deck is recorded"},
 		{"a drill that was not accepted", func(r *records) { r.drill.Accepted = false }, "station-shut: drill of rescue plan plan for the deck was not accepted on 2027-02-19"},
 		{"no inspection", func(r *records) { r.ladder.Subject = "room" }, "station-shut: no inspection of the deck is recorded (ladder)"},
 		{"an exercise that is not taught any more", func(r *records) { r.climb.Retired = wednesday }, "station-fit: climb is not taught since 2027-03-03"},
