@@ -40,6 +40,7 @@ func dayPage(v *visit) error {
 	if access.May(v.actor, access.BookSession) && day >= v.today {
 		p.Book = ui.Link{Text: "Book a session", Href: "/book?from=" + day.String()}
 	}
+	p.Papers = ui.Link{Text: "Day sheets", Href: "/day/" + day.String() + "/sheets"}
 	grid := newDayGrid(b)
 	p.Hours = grid.hours(v)
 	for _, row := range b.Rows {

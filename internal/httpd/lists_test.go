@@ -35,6 +35,7 @@ const (
 	leadsOn   = "it only leads to another page"
 	aProposal = "a draft is a proposal and no record: once accepted, its sessions are on the list of sessions"
 	oneRecord = "one record, which stands in a list with others of its kind"
+	printed   = "made to be printed: the list of the same sessions is offered on the day's page"
 	ownKeys   = "one's own ways in, which are nobody's list"
 )
 
@@ -46,7 +47,7 @@ var noList = map[string]string{
 	"/set-up/inspections": aForm, "/set-up/people/{person}/qualifications": aForm, "/set-up/people/{person}/times": aForm, "/set-up/intakes/{intake}/trainees": aForm,
 	"/import/files/{file}": aForm, "/week": leadsOn, "/certificates/{certificate}": oneRecord, "/once/{ticket}": ownKeys, "/account": ownKeys, "/account/tokens": ownKeys,
 	"/drafts/{draft}": aProposal, "/drafts/{draft}/progress": aProposal, "/drafts/{draft}/accept": aProposal, "/drafts/{draft}/why": aProposal, "/drafts/{draft}/against/{other}": aProposal,
-	"/book/proposal": aProposal, "/sessions/{session}": oneRecord, "/accounts/{account}": oneRecord, "/import/batches/{batch}": oneRecord,
+	"/book/proposal": aProposal, "/sessions/{session}": oneRecord, "/sessions/{session}/sheet": oneRecord, "/sessions/{session}/rescue-card": oneRecord, "/day/{day}/sheets": printed, "/accounts/{account}": oneRecord, "/import/batches/{batch}": oneRecord,
 	"/search":                   "an answer to a question: the lists of what it finds are narrowed by the same words",
 	"/lists":                    "it offers every list itself",
 	"/archive":                  "it offers the whole record as one file",

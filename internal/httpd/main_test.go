@@ -34,6 +34,7 @@ import (
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
 	"rungbook/internal/signin"
+	"rungbook/internal/signing"
 	"rungbook/internal/store"
 	"rungbook/internal/yardday"
 )
@@ -122,7 +123,7 @@ func serveAt(t testing.TB, dir, address string) *site {
 	tray := bringing.NewTray(bringing.New(s), id.NewMaker(rand.Reader))
 	t.Cleanup(tray.Close) // before the store
 	j := Journeys{Door: signin.New(s), Desk: booking.New(s), Yard: yardday.New(s), Coverage: coverage.New(s),
-		Records: records.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, Archive: archive.New(s, civil.Real, "test"), SignIns: s.SignIns(), Address: address}
+		Records: records.New(s), Signing: signing.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, Archive: archive.New(s, civil.Real, "test"), SignIns: s.SignIns(), Address: address}
 	told := &bytes.Buffer{}
 	log := slog.New(slog.NewTextHandler(told, nil))
 	return &site{TB: t, handler: New(j, log), store: s, drafts: drafts, tray: tray, journeys: j, log: log, told: told}

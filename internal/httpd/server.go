@@ -22,6 +22,7 @@ import (
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
 	"rungbook/internal/signin"
+	"rungbook/internal/signing"
 	"rungbook/internal/yardday"
 	"rungbook/web"
 )
@@ -39,6 +40,7 @@ type Journeys struct {
 	Bringing *bringing.Desk
 	Tray     *bringing.Tray
 	Archive  *archive.Desk
+	Signing  *signing.Desk
 	SignIns  scs.Store
 	// Address is what people type to reach the yard, such as https://yard.example:
 	// links that travel begin with it. "" = as each request names it.

@@ -11,6 +11,7 @@ import (
 	"rungbook/internal/access"
 	"rungbook/internal/booking"
 	"rungbook/internal/civil"
+	"rungbook/internal/curriculum"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/planning"
@@ -67,6 +68,7 @@ func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm) error 
 		p.NotToStart = "Not to start: its time has come and it is only pencilled. Stand it down, and book it again for another time."
 	}
 	p.Actions = v.sessionActions(sheet)
+	p.Actions.Papers = []ui.Link{{Text: "Day sheet", Href: v.sessionLink(s).Href + "/sheet"}, {Text: "Rescue card", Href: v.sessionLink(s).Href + "/rescue-card"}}
 	return v.show(status, page.SessionPage(p))
 }
 
@@ -106,21 +108,24 @@ func waitingFields(waits []verdict.Finding) []string {
 	return out
 }
 
-func (v *visit) needs(sheet booking.Sheet) []ui.Fact {
+func (v *visit) needs(sheet booking.Sheet) []ui.Fact { return v.needsOf(sheet.Exercise) }
+
+// needsOf says what an exercise takes: circuits, kit, pauses.
+func (v *visit) needsOf(e curriculum.Exercise) []ui.Fact {
 	var out []ui.Fact
-	for _, n := range sheet.Exercise.Energy {
+	for _, n := range e.Energy {
 		c, _ := v.ref.Circuits.On(n.Circuit, v.today)
 		out = append(out, fact(v.ref.Text(c.Name), n.State))
 	}
 	var kits []string
-	for _, u := range sheet.Exercise.Uses {
+	for _, u := range e.Uses {
 		k, _ := v.ref.Kits.On(u.Kit, v.today)
 		kits = append(kits, fmt.Sprintf("%d × %s", u.Count, v.ref.Text(k.Name)))
 	}
 	if len(kits) > 0 {
 		out = append(out, fact("Kit", strings.Join(kits, ", ")))
 	}
-	for _, p := range sheet.Exercise.Pauses {
+	for _, p := range e.Pauses {
 		out = append(out, fact("Pause", p.Minutes.String()+" after "+p.After.String()))
 	}
 	return out

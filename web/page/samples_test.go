@@ -49,5 +49,6 @@ func samplePages() map[string]templ.Component {
 	maps.Copy(pages, draftPages())
 	maps.Copy(pages, setUpPages())
 	maps.Copy(pages, accountPages())
+	maps.Copy(pages, paperPages())
 	return pages
 }
