@@ -25,7 +25,7 @@ func sheetPage(v *visit) error {
 	}
 	link := v.sessionLink(p.Value)
 	return v.show(http.StatusOK, page.DaySheetsPage(page.DaySheets{
-		Shell: v.page("Day sheet: "+link.Text, "week"), Title: "Day sheet", Over: link, Line: "One A4 page, to be written on at the rig and typed up after it.",
+		Shell: v.page("Day sheet: "+link.Text, "week"), Title: "Day sheet", Over: link, Line: "One A4 page, to be written on at the rig.",
 		Sheets: []page.DaySheet{v.daySheet(p)}, Also: []ui.Link{{Text: "Rescue card", Href: link.Href + "/rescue-card"}},
 	}))
 }

@@ -17,7 +17,7 @@ import (
 	"rungbook/internal/verdict"
 )
 
-// Desk is where sessions are prepared for the rig and signed after it.
+// Desk is where a session is prepared for the rig.
 type Desk struct {
 	store   *store.Store
 	builder *planning.Builder
