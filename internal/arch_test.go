@@ -71,7 +71,7 @@ var ranks = []row{
 	{rank: "4", pkg: "keeping", may: "words/ domain/ engine/ store planning"},
 	{rank: "4", pkg: "bringing", may: "words/ domain/ engine/ store planning"},
 	{rank: "4", pkg: "founding", may: "words/ domain/ engine/ store planning"},
-	{rank: "4", pkg: "safekeeping", may: "words/ store"},
+	{rank: "4", pkg: "safekeeping", may: "words/ domain/ store"},
 	{rank: "4", pkg: "archive", may: "words/ domain/ store"},
 	{rank: "4", pkg: "signin", may: "words/ domain/ engine/ store planning"},
 	{rank: "4", pkg: "signing", may: "words/ domain/ engine/ store planning"},

@@ -13,7 +13,7 @@ import (
 
 type backupCommand struct {
 	Data           string `help:"Folder that holds the yard's records." placeholder:"DIR" required:""`
-	To             string `arg:"" help:"The file to write; it must not exist."`
+	To             string `arg:"" help:"The file to write, which must not exist; or a folder, in which the file is named by its moment."`
 	NoKey          bool   `help:"Leave the signing key out; keep a copy of it elsewhere, since a backup without it can't be used."`
 	PassphraseFile string `help:"Encrypt with the passphrase in the first line of a file. RUNGBOOK_PASSPHRASE does the same." placeholder:"FILE"`
 }
@@ -22,6 +22,8 @@ type backupCommand struct {
 func (backupCommand) Help() string {
 	return `Writes the database and its signing key to one file, also while a server runs. What was written is read back: sums, ledger, signature and every table are checked before the file gets its name, so a backup that stands is one that can be restored. Nothing is written over.
 
+Beside the file stands its sidecar, named as it with .about.json behind: when it was made, by which version, how many entries of whose ledger it holds, and its SHA-256, so that this can be told without the passphrase. Keep the two together; to bring the backup back it is not needed.
+
 Who has an unencrypted backup has everybody's names and can sign in the yard's name: encrypt it, or keep it as safe as the folder itself. The encryption is age with a passphrase (age-encryption.org/v1); without the passphrase nobody can read it, you neither. Who is signed in is not part of a backup.
 
 Exit codes: 0 the backup stands; 2 the folder, the file or the record can't be used.
@@ -29,7 +31,8 @@ Exit codes: 0 the backup stands; 2 the folder, the file or the record can't be u
 Examples:
 
   rungbook backup --data /srv/yard /mnt/stick/yard-2027-03-02.backup
-  rungbook backup --data /srv/yard --passphrase-file secret.txt yard.backup`
+  rungbook backup --data /srv/yard --passphrase-file secret.txt yard.backup
+  rungbook backup --data /srv/yard /mnt/backups`
 }
 
 // Run writes a backup.
@@ -46,11 +49,11 @@ func (c *backupCommand) Run(s *surroundings) error {
 	if err != nil {
 		return err
 	}
-	about, err := safekeeping.Backup(s.ctx, safekeeping.Wish{Dir: dir, To: to, Key: !c.NoKey, Passphrase: pass, Version: version, Clock: civil.Real})
+	made, err := safekeeping.Backup(s.ctx, safekeeping.Wish{Dir: dir, To: to, Key: !c.NoKey, Passphrase: pass, Version: version, Clock: civil.Real})
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(s.stdout, "%d entries saved and checked: %s\n", about.Entries, to)
+	fmt.Fprintf(s.stdout, "%d entries saved and checked: %s\n", made.Entries, made.Path)
 	if c.NoKey {
 		fmt.Fprintf(s.stdout, "The signing key is not in it. Keep a copy of %s elsewhere.\n", filepath.Join(dir, "rungbook.key"))
 	}

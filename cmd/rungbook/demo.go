@@ -3,12 +3,15 @@ package main
 import (
 	"fmt"
 	"log/slog"
+	"os"
+	"path/filepath"
 	"sync/atomic"
 	"time"
 
 	"rungbook/internal/civil"
 	"rungbook/internal/demo"
 	"rungbook/internal/fault"
+	"rungbook/internal/safekeeping"
 	"rungbook/internal/store"
 )
 
@@ -24,7 +27,7 @@ func (demoCommand) Help() string {
 
 With --today the demo's clock shows that day, from the morning on. The record never goes back in time: where it holds entries of a later moment, the clock starts there. To begin anew, give another folder or remove this one.
 
-Files in the folder: rungbook.db, rungbook.key and signin.db; see rungbook serve --help.
+Files in the folder: rungbook.db, rungbook.key and signin.db; see rungbook serve --help. In backups stand its scheduled backups, one a day.
 
 Exit codes: 0 it was interrupted while it served; 2 the day, the folder, the database, its key or the address can't be used.
 
@@ -74,8 +77,22 @@ func (c *demoCommand) Run(s *surroundings) error {
 			said += fmt.Sprintf("  %-14s %-36s %s\n", a.Role, a.Email, a.Password)
 		}
 		fmt.Fprint(s.stdout, said, "Records are kept in ", dir, "\n") // at once: whoever reads the address has the rest
-		return serve(s.ctx, st, house{listener: listener, log: log})
+		backups, err := demoBackups(dir, clock.now)
+		if err != nil {
+			return err
+		}
+		return serve(s.ctx, st, house{listener: listener, log: log, backups: backups})
 	})
+}
+
+// demoBackups keeps backups of the demo in its own folder, so that their page shows
+// what it shows for a real yard.
+func demoBackups(dir string, clock civil.Clock) (safekeeping.Plan, error) {
+	to := filepath.Join(dir, "backups")
+	if err := os.MkdirAll(to, 0o700); err != nil {
+		return safekeeping.Plan{}, fault.New(fault.Unusable, "%s can't be made: %w", to, plainCause(err))
+	}
+	return safekeeping.Plan{Data: dir, To: to, Key: true, Version: version, Clock: clock, Schedule: safekeeping.Schedule{Every: 24 * 60, Kept: 3, LoudAfter: safekeeping.LateBackup}}, nil
 }
 
 // prepare makes the demo in an empty store, ends a making that was broken off,

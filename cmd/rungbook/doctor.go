@@ -10,12 +10,12 @@ import (
 
 type doctorCommand struct {
 	Data    string `help:"Folder that holds the yard's records." placeholder:"DIR" required:""`
-	Backups string `help:"Folder that backups are written to, to see how old the newest is." placeholder:"DIR"`
+	Backups string `help:"Folder that backups are written to, to see whether they are whole and how old the last good one is; the server's --backups." env:"RUNGBOOK_BACKUPS" placeholder:"DIR"`
 }
 
 // Help tells what is looked at and how the command ends.
 func (doctorCommand) Help() string {
-	return `Looks at a folder of records and changes nothing: who may read it, size, SQLite's own checks, schema, the ledger replayed against its signed head and every table, this machine's clock, free disk, backups. It may run beside a server.
+	return `Looks at a folder of records and changes nothing: who may read it, size, SQLite's own checks, schema, the ledger replayed against its signed head and every table, this machine's clock, free disk, backups. Every file of the folder of backups is read: one that is not encrypted is opened and its sums compared; of an encrypted one the hash is compared with what its sidecar states. It may run beside a server.
 
 Each line begins with how it stands: well; look, which asks for attention; bad, which says what to do.
 

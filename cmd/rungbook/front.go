@@ -15,6 +15,7 @@ import (
 
 	"rungbook/internal/fault"
 	"rungbook/internal/httpd"
+	"rungbook/internal/safekeeping"
 	"rungbook/internal/store"
 )
 
@@ -66,11 +67,14 @@ func (f frontFlags) proxies() (all []netip.Prefix) {
 }
 
 // standing reads what the figures tell of a yard.
-func standing(st *store.Store) func(context.Context) (httpd.Standing, error) {
+func standing(st *store.Store, backups *safekeeping.Desk) func(context.Context) (httpd.Standing, error) {
 	return func(ctx context.Context) (now httpd.Standing, err error) {
 		err = st.Read(ctx, func(v *store.View) error { now.Entries = v.Head() + 1; return nil })
 		if err != nil {
 			return now, err
+		}
+		if last := backups.LastGood(); last != 0 {
+			now.LastBackup = time.Unix(int64(last)*60, 0)
 		}
 		now.SignIns, err = st.SignIns().Count(ctx)
 		return now, err

@@ -26,6 +26,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
+	"rungbook/internal/safekeeping"
 	"rungbook/internal/signin"
 	"rungbook/internal/signing"
 	"rungbook/internal/store"
@@ -38,6 +39,7 @@ type serveCommand struct {
 	Listen   string `help:"Address to listen on, HOST:PORT. Port 0 picks a free one. Default: 127.0.0.1:8080." default:"127.0.0.1:8080" placeholder:"ADDR"`
 	Address  string `help:"What people type to reach the yard, such as https://yard.example: links in invitations and calendars begin with it, and with https sign-ins travel over TLS alone." placeholder:"URL"`
 	frontFlags
+	backupFlags
 }
 
 // Help tells what is made, how it begins and how it ends.
@@ -51,6 +53,8 @@ Files in the folder, for its user only: rungbook.db (the record; rungbook.db-wal
 Each flag below can also be said by the environment variable in brackets, or in the file that --settings names: a line is name = value, such as "listen = 127.0.0.1:9000", a line that begins with # is a comment, and a name stands again where several values are taken. A flag goes before the environment, the environment before the file; an empty variable counts as absent. A name that is no setting is an error in both. Secrets are no settings: what is secret stands in a file of its own, which a setting names.
 
 To reach it from other machines, speak TLS: by a certificate of your own (--tls-certificate and --tls-key, TLS 1.2 or newer, read again when they change), or by a proxy before it. Say with --address what people type, and with --trusted-proxy where the proxy sits: of nobody else is it believed where a request came from. rungbook running prints what is needed to run it for real: a systemd unit, a container file, continuous replication.
+
+With --backups DIR it makes a backup of the record whenever the last good one in that folder is --backup-every old, while it serves; each is read back before it counts, and is tried again after minutes where it failed. The newest --backups-kept stay, and the last of each of the newest 5 weeks and 13 months that hold one (by UTC); nothing is taken away that it did not make, and the last good one never. The page /backups tells administrators how they stand, and is loud where none is good or none is asked for.
 
 /healthz answers 200 while the record can be read, else 503. With --metrics-listen it and /metrics answer on an address of their own; keep that one from the outside.
 
@@ -86,6 +90,9 @@ func (c *serveCommand) Run(s *surroundings) error {
 	}
 	defer listener.Close()
 	h := house{listener: listener, pair: pair, address: address, log: log}
+	if h.backups, err = c.backupFlags.plan(dir); err != nil {
+		return err
+	}
 	h.front = httpd.Front{Proxies: c.proxies(), LogRequests: c.LogRequests}
 	if c.MetricsListen != "" {
 		if h.metrics, err = listen("--metrics-listen", c.MetricsListen); err != nil {
@@ -119,6 +126,7 @@ type house struct {
 	address           string       // what people type; "" = as each request names it
 	front             httpd.Front
 	log               *slog.Logger
+	backups           safekeeping.Plan
 }
 
 // publicAddress checks an address that links are to begin with and returns it
@@ -183,12 +191,14 @@ func serve(ctx context.Context, st *store.Store, h house) error {
 	all := journeys(st, drafts, tray)
 	all.Address, all.Front = h.address, h.front
 	all.Front.Readable = readable(st)
+	waitForBackups := keepBackups(ctx, st, h.backups, h.log, &all)
 	if h.front.Figures != nil {
-		h.front.Figures.Tell(standing(st))
+		h.front.Figures.Tell(standing(st, all.Backups))
 	}
 	err := answer(ctx, h, all)
 	tray.Close()
 	stop()
+	waitForBackups()
 	if searchErr := <-searched; searchErr != nil {
 		err = errors.Join(err, fmt.Errorf("search drafts: %w", searchErr))
 	}

@@ -30,6 +30,7 @@ const (
 	Search          Action = "search"
 	SeeDrafts       Action = "see-drafts"
 	TakeArchive     Action = "take-archive" // the whole record as one file
+	SeeBackups      Action = "see-backups"
 	SeeOwnPath      Action = "see-own-path" // one's own record as a trainee
 )
 
@@ -61,6 +62,7 @@ const (
 	RecordLoss        Action = "record-loss"
 	TellPeople        Action = "tell-people" // note who was told
 	BringIn           Action = "bring-in"    // lists that the centre kept elsewhere
+	MakeBackup        Action = "make-backup" // now, beside the schedule
 	ChangeAccounts    Action = "change-accounts"
 	ChangeOwnPassword Action = "change-own-password" // and sign out everywhere
 	MakeToken         Action = "make-token"          // for oneself, and revoke it
@@ -100,6 +102,7 @@ var table = []Rule{
 	{Search, false, readers, nil, "search"},
 	{SeeDrafts, false, admin, nil, "see the drafts"},
 	{TakeArchive, false, admin, nil, "take out the whole record"},
+	{SeeBackups, false, admin, nil, "see the backups"},
 	{SeeOwnPath, false, []Role{TraineeRole}, nil, "see a trainee's own path"},
 
 	{BookSession, true, staff, nil, "book a session"},
@@ -128,6 +131,7 @@ var table = []Rule{
 	{RecordLoss, true, admin, nil, "record a loss"},
 	{TellPeople, true, admin, nil, "note who was told"},
 	{BringIn, true, admin, nil, "bring in lists"},
+	{MakeBackup, true, admin, nil, "make a backup"},
 	{ChangeAccounts, true, admin, nil, "change accounts"},
 	{ChangeOwnPassword, true, Roles(), nil, "change a password"},
 	{MakeToken, true, readers, nil, "make a token"},

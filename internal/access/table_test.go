@@ -97,6 +97,7 @@ func TestEachRoleMayDoWhatIsItsWork(t *testing.T) {
 		{ApproveRescuePlan, "h"}, {ChangeRigState, "he"}, {ChangeRuleBook, "ahe"}, {ConfirmField, "ahe"},
 		{ChangeYard, "a"}, {ChangeRecords, "a"}, {RecordCertificate, "a"}, {Appoint, "a"}, {ChangeAccounts, "a"},
 		{SeeDrafts, "a"}, {TakeArchive, "a"}, {PlanIntake, "a"}, {AcceptDraft, "a"}, {RecordLoss, "a"}, {TellPeople, "a"},
+		{SeeBackups, "a"}, {MakeBackup, "a"},
 		{"launch-rocket", ""},
 	}
 	actors := []struct {

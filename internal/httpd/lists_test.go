@@ -50,6 +50,7 @@ var noList = map[string]string{
 	"/book/proposal": aProposal, "/sessions/{session}": oneRecord, "/sessions/{session}/sheet": oneRecord, "/sessions/{session}/rescue-card": oneRecord, "/day/{day}/sheets": printed, "/accounts/{account}": oneRecord, "/import/batches/{batch}": oneRecord,
 	"/search":                   "an answer to a question: the lists of what it finds are narrowed by the same words",
 	"/lists":                    "it offers every list itself",
+	"/backups":                  "what lies in a folder of the server, which is no record of the yard",
 	"/archive":                  "it offers the whole record as one file",
 	"/yard":                     "one's own day: the person's page has its files",
 	"/set-up":                   "it tells what is missing until a yard is set up",

@@ -33,6 +33,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
+	"rungbook/internal/safekeeping"
 	"rungbook/internal/signin"
 	"rungbook/internal/signing"
 	"rungbook/internal/store"
@@ -84,6 +85,7 @@ type site struct {
 	drafts  *drafting.Desk // that searches nothing until search is called
 	tray    *bringing.Tray
 
+	dir      string // of its records
 	journeys Journeys
 	log      *slog.Logger
 	told     *bytes.Buffer // what the log said
@@ -123,10 +125,11 @@ func serveAt(t testing.TB, dir, address string) *site {
 	tray := bringing.NewTray(bringing.New(s), id.NewMaker(rand.Reader))
 	t.Cleanup(tray.Close) // before the store
 	j := Journeys{Door: signin.New(s), Desk: booking.New(s), Yard: yardday.New(s), Coverage: coverage.New(s),
-		Records: records.New(s), Signing: signing.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, Archive: archive.New(s, civil.Real, "test"), SignIns: s.SignIns(), Address: address}
+		Records: records.New(s), Signing: signing.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, Archive: archive.New(s, civil.Real, "test"), SignIns: s.SignIns(), Address: address,
+		Backups: safekeeping.New(safekeeping.Plan{Clock: standing})}
 	told := &bytes.Buffer{}
 	log := slog.New(slog.NewTextHandler(told, nil))
-	return &site{TB: t, handler: New(j, log), store: s, drafts: drafts, tray: tray, journeys: j, log: log, told: told}
+	return &site{TB: t, handler: New(j, log), store: s, drafts: drafts, tray: tray, dir: dir, journeys: j, log: log, told: told}
 }
 
 func (s *site) head() (n int64) {

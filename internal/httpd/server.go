@@ -21,6 +21,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
+	"rungbook/internal/safekeeping"
 	"rungbook/internal/signin"
 	"rungbook/internal/signing"
 	"rungbook/internal/yardday"
@@ -41,6 +42,7 @@ type Journeys struct {
 	Tray     *bringing.Tray
 	Archive  *archive.Desk
 	Signing  *signing.Desk
+	Backups  *safekeeping.Desk
 	SignIns  scs.Store
 	// Address is what people type to reach the yard, such as https://yard.example:
 	// links that travel begin with it. "" = as each request names it.

@@ -114,7 +114,7 @@ var sections = map[string]access.Action{
 	"yard": access.SeeYard, "week": access.SeeWeek, "book": access.SeeOptions, "coverage": access.SeeCoverage,
 	"plan": access.PlanIntake, "mend": access.RecordLoss, "people": access.SeePeople, "intakes": access.SeeIntakes, "certificates": access.SeeCertificates,
 	"rule-book": access.SeeRuleBook, "attention": access.SeeAttention, "path": access.SeeOwnPath,
-	"set-up": access.ChangeYard, "accounts": access.SeeAccounts,
+	"set-up": access.ChangeYard, "accounts": access.SeeAccounts, "backups": access.SeeBackups,
 }
 
 func (v *visit) mayOpen(section string) bool {

@@ -23,6 +23,9 @@ func yardPage(v *visit) error {
 	if _, ok := v.ref.YardOn(v.today); !ok {
 		return v.show(http.StatusOK, page.NoYardPage(page.NoYard{Shell: v.page("Yard", "yard"), SetUp: v.mayOpen("set-up")}))
 	}
+	if err := v.warnOfBackups(); err != nil {
+		return err
+	}
 	t, err := v.Yard.Today(v.r.Context(), v.actor)
 	if err != nil {
 		return err

@@ -9,21 +9,13 @@
 package safekeeping
 
 import (
-	"archive/tar"
-	"compress/gzip"
 	"context"
-	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
-
-	"filippo.io/age"
 
 	"rungbook/internal/civil"
 	"rungbook/internal/fault"
@@ -44,35 +36,121 @@ const format = "rungbook.backup.v1"
 // About stands first in a backup and tells what it holds.
 type About struct {
 	Format  string            `json:"format"`
-	Version string            `json:"version"` // of the program that made it
-	Made    string            `json:"made"`    // UTC, RFC 3339
-	Entries int64             `json:"entries"` // of the ledger
-	Files   map[string]string `json:"files"`   // hex SHA-256 by name
+	Version string            `json:"version"`        // of the program that made it
+	Made    string            `json:"made"`           // UTC, RFC 3339
+	Entries int64             `json:"entries"`        // of the ledger
+	Head    string            `json:"head,omitempty"` // hex root hash of the ledger's tree of those entries
+	Yard    string            `json:"yard,omitempty"` // public half of the key that signs the ledger, as in signed notes
+	Files   map[string]string `json:"files"`          // hex SHA-256 by name
 }
 
 // Wish says how a backup is to be made.
 type Wish struct {
 	Dir        string // the folder of records
-	To         string // the file to write; it must not exist
+	To         string // the file to write, which must not exist; or a folder, in which it is named by its moment
 	Key        bool   // take the signing key along
 	Passphrase string // encrypts the backup; "" = not encrypted
 	Version    string
 	Clock      civil.Clock
+	ByServer   bool // it is one of a schedule, which takes it away again in time
+}
+
+// Made is a backup that stands.
+type Made struct {
+	About
+	Path string
+	Size int64
+	Sum  string // hex SHA-256 of the file
 }
 
 // Backup writes a backup, also while a server writes to the record, reads it back
-// and checks it; only then does it stand under its name. Errors: fault.Unusable and
-// fault.Invalid with what to do.
-func Backup(ctx context.Context, w Wish) (about About, err error) {
-	if _, err := os.Stat(w.To); err == nil {
-		return about, fault.New(fault.Invalid, "%s is there already. Give a new name; a backup is never written over.", w.To)
+// and checks it; only then does it stand under its name, with a sidecar that states
+// what it is. Errors: fault.Unusable and fault.Invalid with what to do.
+func Backup(ctx context.Context, w Wish) (made Made, err error) {
+	if info, err := os.Stat(w.To); err == nil && !info.IsDir() {
+		return made, taken(w.To)
 	}
-	room, err := os.MkdirTemp(filepath.Dir(w.To), ".rungbook-backup-")
+	beside, work, err := w.rooms()
 	if err != nil {
-		return about, unwritable(w.To, err)
+		return made, err
 	}
-	defer func() { err = errors.Join(err, os.RemoveAll(room)) }()
-	yard := filepath.Join(room, "yard")
+	defer func() { err = errors.Join(err, os.RemoveAll(beside), os.RemoveAll(work)) }()
+	if made.About, err = w.gather(ctx, work); err != nil {
+		return made, err
+	}
+	part := filepath.Join(beside, "part")
+	if err := pack(ctx, part, filepath.Join(work, "yard"), made.About, w.Passphrase); err != nil {
+		return made, unwritable(w.To, err)
+	}
+	if _, err := unpack(ctx, part, "", w.Passphrase); err != nil {
+		return made, err
+	}
+	if made.Sum, err = sumOf(part); err != nil {
+		return made, unreadable(part, err)
+	}
+	info, err := os.Stat(part)
+	if err != nil {
+		return made, unreadable(part, err)
+	}
+	made.Size = info.Size()
+	if err := w.stand(part, &made); err != nil {
+		return made, err
+	}
+	return made, syncFolder(filepath.Dir(made.Path))
+}
+
+func taken(to string) error {
+	return fault.New(fault.Invalid, "%s is there already. Give a new name; a backup is never written over.", to)
+}
+
+// folder is where the backup is to stand.
+func (w Wish) folder() string {
+	if info, err := os.Stat(w.To); err == nil && info.IsDir() {
+		return w.To
+	}
+	return filepath.Dir(w.To)
+}
+
+// roomMark begins the names of folders in which a backup comes to be.
+const roomMark = ".rungbook-backup-"
+
+// rooms makes two folders of our own: one on the disk where the backup is to stand,
+// and one for copies that are not encrypted. Where the backup is to be encrypted
+// those stay off its disk: in the folder of records, or else in the system's own.
+// Their disk is not filled to the brim: a server may be recording on it.
+func (w Wish) rooms() (beside, work string, err error) {
+	size := int64(0)
+	for _, name := range []string{databaseName, databaseName + "-wal"} {
+		if info, err := os.Stat(filepath.Join(w.Dir, name)); err == nil {
+			size += info.Size()
+		}
+	}
+	if beside, err = os.MkdirTemp(w.folder(), roomMark); err != nil {
+		return "", "", unwritable(w.To, err)
+	}
+	if work = beside; w.Passphrase != "" {
+		if work, err = os.MkdirTemp(w.Dir, roomMark); err != nil {
+			work, err = os.MkdirTemp("", roomMark)
+		}
+	}
+	if err == nil {
+		if free, ok := freeOn(work); ok && free < uint64(roomNeeded*size) {
+			err = fault.New(fault.Unusable, "%s has %s free, and to make and check this backup takes up to %s there. Make room.", filepath.Dir(work), InBytes(int64(free)), InBytes(roomNeeded*size))
+		}
+	}
+	if err != nil {
+		return "", "", errors.Join(unwritable(w.To, err), os.RemoveAll(beside), os.RemoveAll(work))
+	}
+	return beside, work, nil
+}
+
+// roomNeeded is how often the database fits into what a backup takes while it comes
+// to be: the copy, the copy that is replayed with its fresh tables, the file.
+const roomNeeded = 4
+
+// gather copies what the backup is to hold into work/yard and checks it.
+func (w Wish) gather(ctx context.Context, work string) (about About, err error) {
+	yard := filepath.Join(work, "yard")
 	if err := os.Mkdir(yard, 0o700); err != nil {
 		return about, unwritable(w.To, err)
 	}
@@ -83,165 +161,67 @@ func Backup(ctx context.Context, w Wish) (about About, err error) {
 		return about, unreadable(filepath.Join(w.Dir, keyName), err)
 	}
 	about = About{Format: format, Version: w.Version, Made: w.Clock().UTC().Format(time.RFC3339), Files: map[string]string{}}
-	names := []string{databaseName}
-	if w.Key {
-		names = append(names, keyName)
-	}
-	for _, name := range names {
+	for _, name := range []string{databaseName, keyName} {
+		if name == keyName && !w.Key {
+			continue
+		}
 		if about.Files[name], err = sumOf(filepath.Join(yard, name)); err != nil {
 			return about, err
 		}
 	}
 	// The copy that is checked is opened, which may change its file; the one that is
 	// packed is not.
-	if about.Entries, err = soundCopy(ctx, yard, filepath.Join(room, "trial"), w.Clock); err != nil {
-		return about, err
-	}
-	part := filepath.Join(room, "part")
-	if err := pack(part, yard, names, about, w.Passphrase); err != nil {
-		return about, unwritable(w.To, err)
-	}
-	back := filepath.Join(room, "back")
-	if err := os.Mkdir(back, 0o700); err != nil {
-		return about, unwritable(w.To, err)
-	}
-	if _, err := unpack(part, back, w.Passphrase); err != nil {
-		return about, err
-	}
-	if err := os.Link(part, w.To); err != nil { // refuses a name that was taken meanwhile
-		if errors.Is(err, fs.ErrExist) {
-			return about, fault.New(fault.Invalid, "%s is there already. Give a new name; a backup is never written over.", w.To)
-		}
-		if err := os.Rename(part, w.To); err != nil { // a disk without hard links
-			return about, unwritable(w.To, err)
-		}
-	}
-	return about, syncFolder(filepath.Dir(w.To))
+	trial := filepath.Join(work, "trial")
+	sound, err := soundCopy(ctx, yard, trial, w.Clock)
+	about.Entries, about.Head, about.Yard = sound.entries, sound.head, sound.yard
+	return about, errors.Join(err, os.RemoveAll(trial))
+}
+
+// sound is what a replayed ledger turned out to be.
+type sound struct {
+	entries    int64
+	head, yard string // as in About
 }
 
 // soundCopy copies a folder of records and replays its ledger: whether every entry,
-// hash, signature and table is as it must be. It returns the number of entries.
-func soundCopy(ctx context.Context, yard, trial string, clock civil.Clock) (int64, error) {
+// hash, signature and table is as it must be.
+func soundCopy(ctx context.Context, yard, trial string, clock civil.Clock) (out sound, err error) {
 	if err := os.Mkdir(trial, 0o700); err != nil {
-		return 0, err
+		return out, err
 	}
 	for _, name := range []string{databaseName, keyName} {
 		if err := copyFile(filepath.Join(yard, name), filepath.Join(trial, name)); err != nil {
-			return 0, err
+			return out, err
 		}
 	}
 	st, err := store.Open(ctx, store.Options{Dir: trial, Clock: clock, MustExist: true})
 	if err != nil {
-		return 0, err
+		return out, err
 	}
+	out.yard = st.VerifierKey()
 	report, err := st.Rebuild(ctx)
+	if err == nil {
+		err = st.Read(ctx, func(v *store.View) error {
+			_, root, _, err := v.Checkpoint()
+			out.head = hex.EncodeToString(root[:])
+			return err
+		})
+	}
 	if err = errors.Join(err, st.Close()); err != nil {
-		return 0, err
+		return out, err
 	}
 	condition, err := store.Examine(ctx, trial)
 	if err != nil {
-		return 0, err
+		return out, err
 	}
 	if len(condition.Damaged)+len(condition.Dangling) > 0 {
-		return 0, fault.New(fault.Unusable, "The record is damaged: %s. Go back to an older backup; run rungbook doctor for all of it.", append(condition.Damaged, condition.Dangling...)[0])
+		return out, fault.New(fault.Unusable, "The record is damaged: %s. Go back to an older backup; run rungbook doctor for all of it.", append(condition.Damaged, condition.Dangling...)[0])
 	}
 	if !report.Equal() {
-		return 0, fault.New(fault.Unusable, "The record is not what its ledger says. Run rungbook rebuild for where.\n%s", report.String())
+		return out, fault.New(fault.Unusable, "The record is not what its ledger says. Run rungbook rebuild for where.\n%s", report.String())
 	}
-	return report.Entries, nil
-}
-
-// pack writes the file of a backup.
-func pack(to, yard string, names []string, about About, passphrase string) (err error) {
-	f, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, f.Close()) }()
-	var out io.Writer = f
-	end := func() error { return nil }
-	if passphrase != "" {
-		r, err := age.NewScryptRecipient(passphrase)
-		if err != nil {
-			return err
-		}
-		sealed, err := age.Encrypt(f, r)
-		if err != nil {
-			return err
-		}
-		out, end = sealed, sealed.Close
-	}
-	z := gzip.NewWriter(out)
-	t := tar.NewWriter(z)
-	text, err := json.MarshalIndent(about, "", " ")
-	if err != nil {
-		return err
-	}
-	if err := t.WriteHeader(&tar.Header{Name: aboutName, Mode: 0o600, Size: int64(len(text)), Format: tar.FormatPAX}); err != nil {
-		return err
-	}
-	if _, err := t.Write(text); err != nil {
-		return err
-	}
-	for _, name := range names {
-		if err := packFile(t, filepath.Join(yard, name), name); err != nil {
-			return err
-		}
-	}
-	return errors.Join(t.Close(), z.Close(), end(), f.Sync())
-}
-
-func packFile(t *tar.Writer, path, name string) (err error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, f.Close()) }()
-	info, err := f.Stat()
-	if err != nil {
-		return err
-	}
-	if err := t.WriteHeader(&tar.Header{Name: name, Mode: 0o600, Size: info.Size(), Format: tar.FormatPAX}); err != nil {
-		return err
-	}
-	_, err = io.Copy(t, f)
-	return err
-}
-
-func sumOf(path string) (string, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return "", err
-	}
-	defer f.Close()
-	h := sha256.New()
-	if _, err := io.Copy(h, f); err != nil {
-		return "", err
-	}
-	return hex.EncodeToString(h.Sum(nil)), nil
-}
-
-// copyFile copies a file to a new one that only this user may read.
-func copyFile(from, to string) (err error) {
-	in, err := os.Open(from)
-	if err != nil {
-		return err
-	}
-	defer in.Close()
-	out, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if err != nil {
-		return err
-	}
-	_, err = io.Copy(out, in)
-	return errors.Join(err, out.Sync(), out.Close())
-}
-
-func syncFolder(dir string) error {
-	f, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
+	out.entries = report.Entries
+	return out, nil
 }
 
 func unwritable(to string, err error) error {

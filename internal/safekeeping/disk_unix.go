@@ -12,3 +12,13 @@ func freeOn(path string) (bytes uint64, ok bool) {
 	}
 	return uint64(s.Bavail) * uint64(s.Bsize), true
 }
+
+// oneDisk reports whether two folders lie on the same file system; ok is false where
+// that is not known.
+func oneDisk(a, b string) (same, ok bool) {
+	var x, y syscall.Stat_t
+	if syscall.Stat(a, &x) != nil || syscall.Stat(b, &y) != nil {
+		return false, false
+	}
+	return x.Dev == y.Dev, true
+}

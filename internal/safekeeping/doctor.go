@@ -1,10 +1,6 @@
 package safekeeping
 
 import (
-	"archive/tar"
-	"bufio"
-	"bytes"
-	"compress/gzip"
 	"context"
 	"errors"
 	"fmt"
@@ -14,7 +10,6 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"time"
 
 	"rungbook/internal/civil"
 	"rungbook/internal/store"
@@ -49,9 +44,9 @@ type Checkup struct {
 // few hundred megabytes with its backups. Common practice, no source.
 const lowDisk = 1 << 30
 
-// lateBackup is the age beyond which the newest backup is called old. Common
-// practice, no source.
-const lateBackup = civil.Minutes(3 * 24 * 60)
+// LateBackup is the age beyond which the last good backup is called old, where
+// nobody said another. Common practice, no source.
+const LateBackup = civil.Minutes(3 * 24 * 60)
 
 // Examine looks at a folder of records without changing it. It may run beside a
 // server. Errors only where nothing can be looked at: fault.Unusable.
@@ -68,7 +63,9 @@ func Examine(ctx context.Context, c Checkup) ([]Line, error) {
 		return nil, err
 	}
 	e.disk()
-	e.copies()
+	if err := e.copies(ctx); err != nil {
+		return nil, err
+	}
 	return e.lines, nil
 }
 
@@ -76,6 +73,7 @@ func Examine(ctx context.Context, c Checkup) ([]Line, error) {
 type examination struct {
 	Checkup
 	lines []Line
+	yard  string // whose record it is, where the key and the ledger could be read
 }
 
 func (e *examination) say(g Grade, what, found string, args ...any) {
@@ -100,13 +98,13 @@ func (e *examination) folder() {
 }
 
 func (e *examination) database(c store.Condition) {
-	e.say(Well, "size", "%s", inBytes(c.Bytes))
+	e.say(Well, "size", "%s", InBytes(c.Bytes))
 	if info, err := os.Stat(filepath.Join(e.Dir, databaseName+"-wal")); err == nil {
 		g := Well
 		if info.Size() > 256<<20 {
 			g = Look
 		}
-		e.say(g, "write-ahead log", "%s", inBytes(info.Size()))
+		e.say(g, "write-ahead log", "%s", InBytes(info.Size()))
 	}
 	for _, list := range []struct {
 		what  string
@@ -152,6 +150,7 @@ func (e *examination) ledger(ctx context.Context, c store.Condition) (err error)
 		return nil
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
+	e.yard = st.VerifierKey()
 	report, err := st.Rebuild(ctx)
 	if err != nil {
 		return err
@@ -182,78 +181,52 @@ func (e *examination) disk() {
 	case !ok:
 		e.say(Look, "disk", "how much is free is not known on this system")
 	case free < lowDisk:
-		e.say(Bad, "disk", "%s free: make room, or nothing more can be recorded", inBytes(int64(free)))
+		e.say(Bad, "disk", "%s free: make room, or nothing more can be recorded", InBytes(int64(free)))
 	default:
-		e.say(Well, "disk", "%s free", inBytes(int64(min(free, 1<<62))))
+		e.say(Well, "disk", "%s free", InBytes(int64(min(free, 1<<62))))
 	}
 }
 
-func (e *examination) copies() {
+// copies looks at the folder of backups, and reads every file in it.
+func (e *examination) copies(ctx context.Context) error {
 	if e.Backups == "" {
 		e.say(Look, "backups", "no folder of backups was said; give it with --backups DIR")
-		return
+		return nil
 	}
-	newest, err := newestIn(e.Backups)
-	age := civil.InstantOf(e.Clock()).Sub(newest)
-	switch {
-	case err != nil:
+	now := civil.InstantOf(e.Clock())
+	folder := NewFolder(e.Backups, e.yard)
+	err := folder.Read(ctx, 0, now)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	list, _, listErr := folder.List()
+	if err = errors.Join(err, listErr); err != nil {
 		e.say(Bad, "backups", "%s can't be read: %v", e.Backups, plain(err))
-	case newest == 0:
-		e.say(Bad, "backups", "%s holds none: make one with rungbook backup", e.Backups)
-	case age > lateBackup:
-		e.say(Bad, "backups", "the newest is %d days old: make one with rungbook backup", age/(24*60))
-	default:
-		e.say(Well, "backups", "the newest is %d hours old", max(0, age)/60)
+		return nil
 	}
-}
-
-// newestIn is when the newest backup of a folder was made, 0 where there is none.
-// What is no backup does not count, however new it is.
-func newestIn(dir string) (at civil.Instant, err error) {
-	list, err := os.ReadDir(dir)
-	if err != nil {
-		return 0, err
+	last, ok := LastGood(list, now)
+	age := now.Sub(last.Made)
+	switch {
+	case !ok:
+		e.say(Bad, "backups", "%s holds no good one: make one with rungbook backup", e.Backups)
+	case age > LateBackup:
+		e.say(Bad, "backups", "the last good one, %s, is %d days old: make one with rungbook backup", last.Name, age/(24*60))
+	default:
+		e.say(Well, "backups", "the last good one, %s, is %d hours old; it was %s", last.Name, max(0, age)/60, last.Known.Says())
 	}
 	for _, f := range list {
-		if f.Type().IsRegular() {
-			at = max(at, madeAt(filepath.Join(dir, f.Name())))
+		if !f.Good(now) {
+			e.say(Look, "backup", "%s does not count. %s", f.Name, f.Matter(now))
 		}
 	}
-	return at, nil
+	if same, known := oneDisk(e.Dir, e.Backups); same && known {
+		e.say(Look, "backups", "%s lies on the disk of the record: what takes the one takes the other; copy them to another machine", e.Backups)
+	}
+	return nil
 }
 
-// madeAt is when a backup was made, as it says itself, 0 for a file that is none.
-// An encrypted one can't be looked into: it counts by the date of its file.
-func madeAt(path string) civil.Instant {
-	f, err := os.Open(path)
-	if err != nil {
-		return 0
-	}
-	defer f.Close()
-	in := bufio.NewReader(f)
-	if mark, _ := in.Peek(len(ageMark)); bytes.Equal(mark, ageMark) {
-		info, err := f.Stat()
-		if err != nil {
-			return 0
-		}
-		return civil.InstantOf(info.ModTime())
-	}
-	z, err := gzip.NewReader(in)
-	if err != nil {
-		return 0
-	}
-	about, err := aboutOf(tar.NewReader(z))
-	if err != nil || about.Format != format {
-		return 0
-	}
-	made, err := time.Parse(time.RFC3339, about.Made)
-	if err != nil {
-		return 0
-	}
-	return civil.InstantOf(made)
-}
-
-func inBytes(n int64) string {
+// InBytes is a size as people write it, "1.5 MiB".
+func InBytes(n int64) string {
 	for _, u := range []struct {
 		size int64
 		name string

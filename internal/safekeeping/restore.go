@@ -6,6 +6,8 @@ import (
 	"bytes"
 	"compress/gzip"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"io"
@@ -48,18 +50,18 @@ func Restore(ctx context.Context, r Return) (about About, err error) {
 	if err := os.Mkdir(yard, 0o700); err != nil {
 		return about, unwritable(r.Dir, err)
 	}
-	if about, err = unpack(r.From, yard, r.Passphrase); err != nil {
+	if about, err = unpack(ctx, r.From, yard, r.Passphrase); err != nil {
 		return about, err
 	}
 	if err := r.key(yard, about); err != nil {
 		return about, err
 	}
-	entries, err := soundCopy(ctx, yard, filepath.Join(room, "trial"), r.Clock)
+	found, err := soundCopy(ctx, yard, filepath.Join(room, "trial"), r.Clock)
 	if err != nil {
 		return about, err
 	}
-	if entries != about.Entries {
-		return about, fault.New(fault.Unusable, "%s says that it holds %d entries, and holds %d. Use another backup.", r.From, about.Entries, entries)
+	if found.entries != about.Entries || about.Head != "" && found.head != about.Head {
+		return about, fault.New(fault.Unusable, "%s says that it holds %d entries, and holds %d or others. Use another backup.", r.From, about.Entries, found.entries)
 	}
 	if err := os.Remove(r.Dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return about, unwritable(r.Dir, err)
@@ -107,13 +109,18 @@ var ageMark = []byte("age-encryption.org/")
 // mostAbout is the longest description of a backup that is read.
 const mostAbout = 1 << 20
 
-// unpack reads a backup into an empty folder and compares every sum.
-func unpack(from, into, passphrase string) (about About, err error) {
+// unpack reads a backup into an empty folder and compares every sum; "" = compares
+// them and writes nothing.
+func unpack(ctx context.Context, from, into, passphrase string) (about About, err error) {
 	f, err := os.Open(from)
 	if err != nil {
 		return about, unreadable(from, err)
 	}
 	defer f.Close()
+	return unpackFrom(from, whileWanted{ctx, f}, into, passphrase)
+}
+
+func unpackFrom(from string, file io.Reader, into, passphrase string) (about About, err error) {
 	broken := func(err error) error {
 		var named *fault.Error
 		if errors.As(err, &named) || errors.Is(err, context.Canceled) {
@@ -121,7 +128,7 @@ func unpack(from, into, passphrase string) (about About, err error) {
 		}
 		return &fault.Error{Kind: fault.Unusable, Message: from + " is not a whole Rungbook backup: " + plain(err).Error() + ". Use another.", Err: err}
 	}
-	in, err := opened(from, bufio.NewReader(f), passphrase)
+	in, err := opened(from, bufio.NewReader(file), passphrase)
 	if err != nil {
 		return about, broken(err)
 	}
@@ -200,11 +207,7 @@ func unpackFiles(t *tar.Reader, into string, about About) error {
 			return errors.New("it holds " + head.Name + ", of which it does not speak")
 		}
 		got[head.Name] = true
-		path := filepath.Join(into, head.Name)
-		if err := writeFrom(path, t); err != nil {
-			return unwritable(path, err)
-		}
-		sum, err := sumOf(path)
+		sum, err := sumInto(into, head.Name, t)
 		if err != nil {
 			return err
 		}
@@ -218,11 +221,37 @@ func unpackFiles(t *tar.Reader, into string, about About) error {
 	return nil
 }
 
-func writeFrom(path string, in io.Reader) error {
+// sumInto writes what in gives to a file of a folder, "" = to none, and returns its
+// hex SHA-256.
+func sumInto(dir, name string, in io.Reader) (sum string, err error) {
+	h := sha256.New()
+	if dir == "" {
+		_, err = io.Copy(h, in)
+		return hex.EncodeToString(h.Sum(nil)), err
+	}
+	path := filepath.Join(dir, name)
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
-		return err
+		return "", unwritable(path, err)
 	}
-	_, err = io.Copy(f, in)
-	return errors.Join(err, f.Sync(), f.Close())
+	read := &readError{in: in}
+	_, err = io.Copy(io.MultiWriter(f, h), read)
+	if err = errors.Join(err, f.Sync(), f.Close()); err != nil && read.err == nil {
+		return "", unwritable(path, err)
+	}
+	return hex.EncodeToString(h.Sum(nil)), err
+}
+
+// readError tells a failure to read from one to write.
+type readError struct {
+	in  io.Reader
+	err error
+}
+
+func (r *readError) Read(p []byte) (int, error) {
+	n, err := r.in.Read(p)
+	if err != nil && !errors.Is(err, io.EOF) {
+		r.err = err
+	}
+	return n, err
 }

@@ -199,7 +199,7 @@ func TestADoctorNamesWhatIsBad(t *testing.T) {
 				t.Fatal(err)
 			}
 		}, "key file", "is missing"},
-		"no backups": {func(*testing.T, string) {}, "backups", "holds none"},
+		"no backups": {func(*testing.T, string) {}, "backups", "holds no good one"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			dir, st := kept(t)
@@ -273,7 +273,7 @@ func FuzzUnpack(f *testing.F) {
 		if err := os.WriteFile(path, data, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		if about, err := unpack(path, t.TempDir(), pass); err == nil && about.Files[databaseName] == "" {
+		if about, err := unpack(t.Context(), path, t.TempDir(), pass); err == nil && about.Files[databaseName] == "" {
 			t.Error("a backup without a database was taken")
 		}
 	})

@@ -50,5 +50,6 @@ func samplePages() map[string]templ.Component {
 	maps.Copy(pages, setUpPages())
 	maps.Copy(pages, accountPages())
 	maps.Copy(pages, paperPages())
+	maps.Copy(pages, backupPages())
 	return pages
 }

@@ -63,6 +63,7 @@ func Sections() []Section {
 		{ID: "attention", Label: "Needs attention", Href: "/attention"},
 		{ID: "set-up", Label: "Set up", Href: "/set-up"},
 		{ID: "accounts", Label: "Accounts", Href: "/accounts"},
+		{ID: "backups", Label: "Backups", Href: "/backups"},
 		{ID: "path", Label: "My path", Href: "/path"},
 	}
 }
