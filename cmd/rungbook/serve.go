@@ -177,6 +177,7 @@ func urlOf(listener net.Listener, tls bool) string {
 // serve answers, and searches the drafts that wait, until the context ends; then it
 // keeps the search as far as it came and lets running requests finish.
 func serve(ctx context.Context, st *store.Store, h house) error {
+	holdMemory()
 	drafts := drafting.New(st, drafting.Options{Version: version, Log: h.log})
 	ctx, stop := context.WithCancel(ctx)
 	searched := make(chan error, 1)

@@ -120,5 +120,8 @@ func (d *Desk) Judge(ctx context.Context, actor access.Actor, f File, m Mapping,
 		out, err = judge(ctx, v, f, m, t, tell)
 		return err
 	})
-	return out, err
+	if err != nil {
+		return nil, err
+	}
+	return out.toLookAt(), nil
 }

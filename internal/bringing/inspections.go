@@ -16,11 +16,7 @@ type subject struct {
 }
 
 // subjects lists rigs, stations and kits.
-func (b *bench) subjects() []subject {
-	if b.inspects != nil {
-		return b.inspects
-	}
-	var out []subject
+func (b *bench) subjects() (out []subject) {
 	for _, r := range b.ref.Rigs.All(b.today) {
 		out = append(out, subject{string(r.ID), b.ref.Text(r.Name), r.Inspections})
 	}
@@ -32,49 +28,59 @@ func (b *bench) subjects() []subject {
 	for _, k := range b.ref.Kits.All(b.today) {
 		out = append(out, subject{string(k.ID), b.ref.Text(k.Name), k.Inspections})
 	}
-	b.inspects = out
 	return out
+}
+
+// inspections gathers, once for a file, what can be inspected and what was.
+func (b *bench) inspections() {
+	if b.inspected != nil {
+		return
+	}
+	b.inspected, b.named.subjects = map[rig.Inspection]int{}, map[string][]subject{}
+	for _, s := range b.subjects() {
+		key := plainName(s.name)
+		b.named.subjects[key] = append(b.named.subjects[key], s)
+	}
+	for _, x := range b.ref.Inspections.All(b.today) {
+		b.inspected[rig.Inspection{Subject: x.Subject, Line: x.Line, Done: x.Done}] = 0
+	}
 }
 
 // inspection judges one inspection done.
 func (l *line) inspection() {
+	l.inspections()
 	name, line := l.text("subject"), l.text("line")
 	done := l.past("done")
 	passed, err := sheets.Yes(l.cell("passed"))
 	if err != nil {
 		l.refuse("passed", "Passed: %s.", err)
 	}
-	var of *subject
-	var names []string
-	for _, s := range l.subjects() {
-		names = append(names, s.name)
-		if plainName(s.name) == plainName(name) {
-			if of != nil {
-				l.refuse("subject", "More than one thing is called %s.", name)
-			}
-			of = &s
-		}
+	found := l.named.subjects[plainName(name)]
+	for range max(0, len(found)-1) {
+		l.refuse("subject", "More than one thing is called %s.", name)
 	}
-	if of == nil && name != "" {
+	if len(found) == 0 && name != "" {
+		names := namesOf(l.subjects(), func(s subject) string { return s.name })
 		l.refuse("subject", "There is no rig, station or kit %q.%s", name, l.nearest(plainName(name), names))
 	}
-	if l.refused() {
+	if l.refused() || len(found) == 0 {
 		return
 	}
-	asked := l.lineOf(*of, line)
+	of := found[0]
+	asked := l.lineOf(of, line)
 	if asked == "" {
 		return
 	}
-	for _, x := range l.ref.Inspections.All(l.today) {
-		if x.Subject == of.id && x.Line == asked && x.Done == done {
-			l.refuse("done", "An inspection of that day is on record already.")
-		}
-	}
 	key := rig.Inspection{Subject: of.id, Line: asked, Done: done}
-	if row := l.inspected[key]; row > 0 {
+	switch row, there := l.inspected[key]; {
+	case there && row == 0:
+		l.refuse("done", "An inspection of that day is on record already.")
+	case there:
 		l.refuse("done", "Row %d says the same of that day.", row)
+		l.inspected[key] = l.row.Number
+	default:
+		l.inspected[key] = l.row.Number
 	}
-	l.inspected[key] = l.row.Number
 	if !passed {
 		l.caution("passed", "It failed: what depends on %s is stopped by it unless a later one passed.", of.name)
 	}

@@ -14,7 +14,7 @@ import (
 // traineeRow is a trainee of an intake as a row says it.
 type traineeRow struct {
 	intake, employer string
-	programme        curriculum.Programme
+	programme        *curriculum.Programme
 	from, until      civil.Day
 	who              *someone
 }
@@ -22,18 +22,8 @@ type traineeRow struct {
 // trainee judges a row by itself; intakes compares the rows of one intake.
 func (l *line) trainee() {
 	r := &traineeRow{intake: l.text("intake"), employer: l.text("employer"), from: l.day("from"), until: l.day("until")}
-	name := l.text("programme")
-	var names []string
-	for _, p := range l.ref.Programmes.All(l.today) {
-		names = append(names, l.ref.Text(p.Name))
-		if plainName(l.ref.Text(p.Name)) == plainName(name) {
-			r.programme = p
-		}
-	}
-	if r.programme.ID == "" && name != "" {
-		l.refuse("programme", "There is no programme %q.%s", name, l.nearest(plainName(name), names))
-	}
-	if l.refused() {
+	r.programme = l.programme()
+	if l.refused() || r.programme == nil {
 		return
 	}
 	if len(l.mapping.Rest) == 0 {
@@ -88,24 +78,32 @@ func (b *bench) intakes() error {
 		}
 		groups[key] = append(groups[key], l)
 	}
+	byIntake := map[string]people.Intake{}
+	for _, in := range b.ref.Intakes.All(b.today) {
+		if key := store.Fold(b.ref.Text(in.Name)); byIntake[key].ID == "" {
+			byIntake[key] = in
+		}
+	}
 	for _, key := range order {
-		if err := b.intake(groups[key]); err != nil {
+		if err := b.intake(key, groups[key], byIntake); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (b *bench) intake(rows []*line) error {
+// intake puts the rows of the intake of a folded name together.
+func (b *bench) intake(name string, rows []*line, byIntake map[string]people.Intake) error {
 	first := rows[0].traineeOf
-	there, err := b.standing(rows)
+	employer := store.Fold(first.employer)
+	there, err := b.standing(rows, byIntake)
 	if err != nil {
 		return err
 	}
 	seen := map[*someone]*line{}
 	for _, l := range rows {
 		r := l.traineeOf
-		if r.from != first.from || r.until != first.until || r.programme.ID != first.programme.ID || store.Fold(r.employer) != store.Fold(first.employer) {
+		if r.from != first.from || r.until != first.until || r.programme.ID != first.programme.ID || r.employer != first.employer && store.Fold(r.employer) != employer {
 			disagree(rows, l)
 			break
 		}
@@ -122,10 +120,10 @@ func (b *bench) intake(rows []*line) error {
 			l.adds("person", itoa(r.who.row))
 		}
 		if there == "" {
-			l.adds("intake", store.Fold(r.intake))
+			l.adds("intake", name)
 		}
-		if b.employerOf(r.employer) == "" {
-			l.adds("employer", store.Fold(r.employer))
+		if b.employerOf(first.employer) == "" {
+			l.adds("employer", employer)
 		}
 		l.judged.do = func(w *writer) error { return w.trainee(row, made, r) }
 	}
@@ -142,28 +140,26 @@ func disagree(rows []*line, odd *line) {
 
 // standing returns the intake of that name on record, "" for none; rows that
 // contradict it, or enrol somebody twice, are refused.
-func (b *bench) standing(rows []*line) (id.Intake, error) {
-	for _, in := range b.ref.Intakes.All(b.today) {
-		if store.Fold(b.ref.Text(in.Name)) != store.Fold(rows[0].traineeOf.intake) {
-			continue
-		}
-		trainees, err := b.v.TraineesOfIntake(in.ID)
-		if err != nil {
-			return "", err
-		}
-		employer, _ := b.ref.Employers.On(in.Employer, b.today)
-		for _, l := range rows {
-			r := l.traineeOf
-			if in.From != r.from || in.Until != r.until || in.Programme != r.programme.ID || store.Fold(b.ref.Text(employer.Name)) != store.Fold(r.employer) {
-				l.refuse("intake", "The intake %s is on record with other days, programme or employer (%s to %s).", r.intake, in.From, in.Until)
-			}
-			if slices.ContainsFunc(trainees, func(t people.Trainee) bool { return t.Person == r.who.id }) {
-				l.refuse("name", "%s is in that intake already.", r.who.name)
-			}
-		}
-		return in.ID, nil
+func (b *bench) standing(rows []*line, byIntake map[string]people.Intake) (id.Intake, error) {
+	in, ok := byIntake[store.Fold(rows[0].traineeOf.intake)]
+	if !ok {
+		return "", nil
 	}
-	return "", nil
+	trainees, err := b.v.TraineesOfIntake(in.ID)
+	if err != nil {
+		return "", err
+	}
+	employer, _ := b.ref.Employers.On(in.Employer, b.today)
+	for _, l := range rows {
+		r := l.traineeOf
+		if in.From != r.from || in.Until != r.until || in.Programme != r.programme.ID || store.Fold(b.ref.Text(employer.Name)) != store.Fold(r.employer) {
+			l.refuse("intake", "The intake %s is on record with other days, programme or employer (%s to %s).", r.intake, in.From, in.Until)
+		}
+		if slices.ContainsFunc(trainees, func(t people.Trainee) bool { return t.Person == r.who.id }) {
+			l.refuse("name", "%s is in that intake already.", r.who.name)
+		}
+	}
+	return in.ID, nil
 }
 
 // madeIntake is an intake that rows share; id "" until it is written.

@@ -69,6 +69,24 @@ func (j *Judgement) Count(v Verdict) (n int) {
 // Takes returns how many rows are taken, with or without caution.
 func (j *Judgement) Takes() int { return j.Count(Taken) + j.Count(WithCaution) }
 
+// facts is how many facts it would put.
+func (j *Judgement) facts() (n int) {
+	for _, c := range j.Changes {
+		n += c.Count
+	}
+	return n
+}
+
+// toLookAt returns the judgement without what would write it: that holds every row
+// as it was read.
+func (j *Judgement) toLookAt() *Judgement {
+	for i := range j.Rows {
+		j.Rows[i].do, j.Rows[i].adds = nil, nil
+	}
+	j.last = nil
+	return j
+}
+
 // bench is a file being judged.
 type bench struct {
 	v       *store.View
@@ -83,9 +101,9 @@ type bench struct {
 	fields  map[string]string // labels
 	held    []string          // what exercises require, once asked for
 	shared  shared
+	named   named
 
-	inspects  []subject              // once asked for
-	inspected map[rig.Inspection]int // row that says it
+	inspected map[rig.Inspection]int // row that says it, 0 = on record; by subject, line and day
 	teachers  map[string][]id.Person // staff by the key of their name
 }
 
@@ -151,7 +169,7 @@ func newBench(v *store.View, f File, m Mapping, t *sheets.Table) (*bench, error)
 		return nil, err
 	}
 	b := &bench{v: v, ref: ref, today: v.Today(), file: f, mapping: m, table: t, columns: map[string]int{}, fields: map[string]string{},
-		inspected: map[rig.Inspection]int{}, teachers: map[string][]id.Person{}}
+		teachers: map[string][]id.Person{}}
 	for _, p := range ref.Staff.Keys() {
 		key := keyOf(ref.StaffName(p))
 		b.teachers[key] = append(b.teachers[key], p)

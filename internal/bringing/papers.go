@@ -8,7 +8,6 @@ import (
 	"rungbook/internal/batch"
 	"rungbook/internal/civil"
 	"rungbook/internal/credential"
-	"rungbook/internal/curriculum"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 )
@@ -60,6 +59,20 @@ func (l *line) paper() {
 
 // kindOfPaper finds out what a paper is by its name.
 func (l *line) kindOfPaper(name string) (credential.Certificate, bool) {
+	if c, ok := l.named.papers[name]; ok {
+		return c, true
+	}
+	c, ok := l.paperNamed(name)
+	if ok {
+		if l.named.papers == nil {
+			l.named.papers = map[string]credential.Certificate{}
+		}
+		l.named.papers[name] = c
+	}
+	return c, ok
+}
+
+func (l *line) paperNamed(name string) (credential.Certificate, bool) {
 	plain := plainName(name)
 	if l.file.List == batch.Qualifications {
 		if e, ok := l.exercise("what", name, true); ok {
@@ -156,22 +169,6 @@ func (b *bench) paperName(c credential.Certificate) string {
 		return "First aid"
 	}
 	return c.Holds
-}
-
-// exercise finds an exercise by name; quiet leaves the refusal to the caller.
-func (l *line) exercise(field, name string, quiet bool) (curriculum.Exercise, bool) {
-	var names []string
-	for _, e := range l.ref.Exercises.All(l.today) {
-		text := l.ref.Text(e.Name)
-		if plainName(text) == plainName(name) {
-			return e, true
-		}
-		names = append(names, text)
-	}
-	if !quiet && name != "" {
-		l.refuse(field, "There is no exercise %q.%s", name, l.nearest(plainName(name), names))
-	}
-	return curriculum.Exercise{}, false
 }
 
 // samePaper is what makes two papers one: whose, what, and from which day.

@@ -85,16 +85,6 @@ func (l *line) newcomer(nameField string) *someone {
 // practice, no source).
 const youngest = 14
 
-// employerOf returns the employer that goes by a name, "" for none.
-func (b *bench) employerOf(name string) id.Employer {
-	for _, e := range b.ref.Employers.All(b.today) {
-		if store.Fold(b.ref.Text(e.Name)) == store.Fold(name) {
-			return e.ID
-		}
-	}
-	return ""
-}
-
 // under18 reports whether a birth date makes somebody under 18 on a day.
 func under18(born, on civil.Day) bool { return born != 0 && born.YearsUntil(on) < 18 }
 
@@ -104,18 +94,8 @@ func (w *writer) employer(row int, name string) (id.Employer, error) {
 	if name == "" {
 		return "", nil
 	}
-	ref, err := w.tx.View().Reference()
-	if err != nil {
-		return "", err
-	}
 	if made, ok := w.employers[store.Fold(name)]; ok {
 		return made, nil
-	}
-	for _, e := range ref.Employers.All(w.tx.Today()) {
-		if store.Fold(ref.Text(e.Name)) == store.Fold(name) {
-			w.employers[store.Fold(name)] = e.ID
-			return e.ID, nil
-		}
 	}
 	made := id.Employer(w.tx.ID())
 	w.employers[store.Fold(name)] = made

@@ -8,7 +8,6 @@ import (
 	"rungbook/internal/credential"
 	"rungbook/internal/id"
 	"rungbook/internal/people"
-	"rungbook/internal/rig"
 	"rungbook/internal/rulebook"
 	"rungbook/internal/session"
 	"rungbook/internal/sheets"
@@ -16,13 +15,15 @@ import (
 
 // presentRow is one trainee's part in a past session as a row says it.
 type presentRow struct {
-	session.Session
-	day      civil.Day
-	trainee  people.Trainee
-	who      *someone
-	present  bool
-	result   session.Assessed
-	outcomes []id.Outcome // of the exercise as taught on that day
+	sameSession
+	end        civil.Instant
+	instructor id.Person
+	day        civil.Day
+	trainee    id.Trainee
+	who        *someone
+	present    bool
+	result     session.Assessed
+	outcomes   []id.Outcome // of the exercise as taught on that day
 }
 
 // presence judges a row by itself; sessions puts the rows of one session together.
@@ -31,7 +32,8 @@ func (l *line) presence() {
 	exercise, okExercise := l.exercise("exercise", l.text("exercise"), false)
 	station, okStation := l.station()
 	l.times(r)
-	l.session = sameSession{exercise.ID, station.ID, r.Start}
+	r.exercise, r.station = exercise.ID, station.ID
+	l.session = r.sameSession
 	l.instructor(r)
 	r.who = l.find("name")
 	present, err := sheets.Yes(l.cell("present"))
@@ -43,11 +45,10 @@ func (l *line) presence() {
 	if l.refused() || !okExercise || !okStation {
 		return
 	}
-	r.Exercise, r.Station, r.State = exercise.ID, station.ID, session.SignedOff
 	if !slices.Contains(exercise.Stations, station.ID) {
 		l.caution("station", "%s is not a station of %s as taught today.", l.ref.Text(station.Name), l.ref.Text(exercise.Name))
 	}
-	if _, ok := credential.QualifiedOn(l.ref.StaffCertificates[r.Instructors[0]], r.Instructors[0], exercise.ID, r.day, l.bookOn(r.day)); !ok {
+	if _, ok := credential.QualifiedOn(l.ref.StaffCertificates[r.instructor], r.instructor, exercise.ID, r.day, l.bookOn(r.day)); !ok {
 		l.caution("instructor", "The records show no qualification for %s on that day.", l.ref.Text(exercise.Name))
 	}
 	if e, ok := l.ref.Exercises.On(exercise.ID, r.day); !ok && r.present {
@@ -60,22 +61,6 @@ func (l *line) presence() {
 	l.judged.Says = l.ref.Text(exercise.Name) + " on " + r.day.String() + ": " + r.who.name + " " + map[bool]string{true: "present", false: "did not come"}[present]
 }
 
-func (l *line) station() (rig.Station, bool) {
-	name := l.text("station")
-	var names []string
-	for _, s := range l.ref.Stations.All(l.today) {
-		text := l.ref.Text(s.Name)
-		if plainName(text) == plainName(name) {
-			return s, true
-		}
-		names = append(names, text)
-	}
-	if name != "" {
-		l.refuse("station", "There is no station %q.%s", name, l.nearest(plainName(name), names))
-	}
-	return rig.Station{}, false
-}
-
 // times reads start and end, or start and hours.
 func (l *line) times(r *presentRow) {
 	start, err := sheets.Clock(l.cell("start"))
@@ -86,7 +71,7 @@ func (l *line) times(r *presentRow) {
 	if r.day == 0 {
 		return
 	}
-	r.Start = l.v.Zone().At(r.day, start)
+	r.start = l.v.Zone().At(r.day, start)
 	switch end := l.cell("end"); {
 	case end.Is != sheets.Empty:
 		m, err := sheets.Clock(end)
@@ -94,31 +79,33 @@ func (l *line) times(r *presentRow) {
 			l.refuse("end", "End: %s.", err)
 			return
 		}
-		r.End = l.v.Zone().At(r.day, m)
+		r.end = l.v.Zone().At(r.day, m)
 	case l.cell("hours").Is != sheets.Empty:
 		m, err := l.mapping.Habits.Hours(l.cell("hours"))
 		if err != nil {
 			l.refuse("hours", "Hours: %s.", err)
 			return
 		}
-		r.End = r.Start.Add(m)
+		r.end = r.start.Add(m)
 	default:
 		l.refuse("end", "Neither an end nor hours are given.")
 		return
 	}
-	if r.End <= r.Start {
+	if r.end <= r.start {
 		l.refuse("end", "The session ends before it starts.")
 	}
-	if r.End > l.v.Now() {
+	if r.end > l.v.Now() {
 		l.refuse("end", "The session has not ended yet. Book it instead.")
 	}
 }
 
 func (l *line) instructor(r *presentRow) {
 	name := l.text("instructor")
-	r.Instructors = l.teachers[keyOf(name)]
-	if len(r.Instructors) != 1 && name != "" {
-		l.refuse("instructor", "%d of the staff are called %s; it must be one.", len(r.Instructors), name)
+	called := l.teachers[keyOf(name)]
+	if len(called) == 1 {
+		r.instructor = called[0]
+	} else if name != "" {
+		l.refuse("instructor", "%d of the staff are called %s; it must be one.", len(called), name)
 	}
 }
 
@@ -160,11 +147,10 @@ func (b *bench) sessions() error {
 	var order []sameSession
 	for _, l := range b.lines {
 		if r := l.presentOf; r != nil {
-			key := sameSession{r.Exercise, r.Station, r.Start}
-			if len(groups[key]) == 0 {
-				order = append(order, key)
+			if len(groups[r.sameSession]) == 0 {
+				order = append(order, r.sameSession)
 			}
-			groups[key] = append(groups[key], l)
+			groups[r.sameSession] = append(groups[r.sameSession], l)
 		}
 	}
 	if len(order) == 0 {
@@ -217,7 +203,7 @@ func (b *bench) enrolments() error {
 			l.refuse("name", "%s is a trainee of %d intakes on %s; it must be one.", r.who.name, len(fit), r.day)
 			continue
 		}
-		r.trainee = fit[0]
+		r.trainee = fit[0].ID
 	}
 	return nil
 }
@@ -269,21 +255,20 @@ func (t taken) at(who string, p civil.Period) bool {
 // session is not taken with half of its people.
 func (b *bench) session(rows []*line, busy taken) {
 	first := rows[0].presentOf
-	s := first.Session
-	s.Trainees, s.Instructors = nil, slices.Clone(first.Instructors)
+	s := session.Session{State: session.SignedOff, Exercise: first.exercise, Station: first.station, Start: first.start, End: first.end}
 	for _, l := range rows {
 		r := l.presentOf
-		if r.End != first.End {
+		if r.end != first.end {
 			l.refuse("end", "Row %d gives the session another end.", rows[0].row.Number)
 		}
-		if p := r.Instructors[0]; !slices.Contains(s.Instructors, p) {
+		if p := r.instructor; !slices.Contains(s.Instructors, p) {
 			s.Instructors = append(s.Instructors, p)
 		}
-		if slices.Contains(s.Trainees, r.trainee.ID) {
+		if slices.Contains(s.Trainees, r.trainee) {
 			l.refuse("name", "%s stands in this session twice.", r.who.name)
 		}
-		s.Trainees = append(s.Trainees, r.trainee.ID)
-		if busy.at(string(r.trainee.ID), civil.Period{Start: s.Start, End: s.End}) {
+		s.Trainees = append(s.Trainees, r.trainee)
+		if busy.at(string(r.trainee), civil.Period{Start: s.Start, End: s.End}) {
 			l.refuse("start", "%s is in another session at that time.", r.who.name)
 		}
 	}
@@ -299,7 +284,11 @@ func (b *bench) session(rows []*line, busy taken) {
 	rows[0].adds("session", itoa(row))
 	rows[0].adds("attendance", itoa(row))
 	rows[0].adds("results", itoa(row))
-	b.shared = append(b.shared, func(w *writer) error { return w.session(row, s, first.day, rows) })
+	parts := make([]*presentRow, 0, len(rows)) // and not the rows, which hold the whole file
+	for _, l := range rows {
+		parts = append(parts, l.presentOf)
+	}
+	b.shared = append(b.shared, func(w *writer) error { return w.session(row, s, first.day, parts) })
 }
 
 // refuseWith refuses the rows of a session of which one was refused.
@@ -345,19 +334,18 @@ func (l *line) clash(s session.Session, busy taken) {
 }
 
 // session writes a session that ran, who was there, and what they showed.
-func (w *writer) session(row int, s session.Session, day civil.Day, rows []*line) error {
+func (w *writer) session(row int, s session.Session, day civil.Day, parts []*presentRow) error {
 	s.ID = id.Session(w.tx.ID())
 	attendance, results := session.Attendance{Session: s.ID}, session.Results{Session: s.ID, By: s.Instructors[0]}
 	for _, p := range s.Instructors {
 		attendance.Presences = append(attendance.Presences, session.Presence{Who: string(p), Part: session.AsInstructor, Mark: session.Present, Start: s.Start, End: s.End})
 	}
-	for _, l := range rows {
-		r := l.presentOf
-		one := session.Presence{Who: string(r.trainee.ID), Part: session.AsTrainee, Mark: session.DidNotCome}
+	for _, r := range parts {
+		one := session.Presence{Who: string(r.trainee), Part: session.AsTrainee, Mark: session.DidNotCome}
 		if r.present {
 			one.Mark, one.Start, one.End = session.Present, s.Start, s.End
 			for _, o := range r.outcomes {
-				results.Results = append(results.Results, session.Result{Trainee: r.trainee.ID, Outcome: o, Result: r.result})
+				results.Results = append(results.Results, session.Result{Trainee: r.trainee, Outcome: o, Result: r.result})
 			}
 		}
 		attendance.Presences = append(attendance.Presences, one)

@@ -57,9 +57,13 @@ func (d *Desk) Bring(ctx context.Context, actor access.Actor, f File, m Mapping,
 	if err != nil {
 		return "", err
 	}
+	before, err := d.judged(ctx, f, m, t)
+	if err != nil {
+		return "", err
+	}
 	cmd := store.Command{Key: key, Content: []any{access.BringIn, f.List, f.Hash(), m, seen}, Actor: actor, Role: role}
 	out, err := d.store.Write(ctx, cmd, func(tx *store.Tx) (store.Outcome, error) {
-		j, err := judge(ctx, tx.View(), f, m, t, nil)
+		j, err := before.stillAt(ctx, tx)
 		if err != nil {
 			return "", err
 		}
@@ -76,9 +80,49 @@ func (d *Desk) Bring(ctx context.Context, actor access.Actor, f File, m Mapping,
 	return id.Batch(out), err
 }
 
+// A judgedBefore is a file that was judged before its write began: nobody waits
+// for the judging of a long list.
+type judgedBefore struct {
+	file    File
+	mapping Mapping
+	table   *sheets.Table
+	entry   int64 // of the records that it was judged by
+	today   civil.Day
+	j       *Judgement
+	err     error // of judging, told only where it still stands
+}
+
+func (d *Desk) judged(ctx context.Context, f File, m Mapping, t *sheets.Table) (*judgedBefore, error) {
+	out := &judgedBefore{file: f, mapping: m, table: t}
+	err := d.store.Read(ctx, func(v *store.View) error {
+		out.entry, out.today = v.Head()+1, v.Today()
+		out.j, out.err = judge(ctx, v, f, m, t, nil)
+		return ctx.Err()
+	})
+	return out, err
+}
+
+// stillAt returns the judgement by the records as the write finds them, judged
+// anew where something was recorded since.
+func (b *judgedBefore) stillAt(ctx context.Context, tx *store.Tx) (*Judgement, error) {
+	if tx.Entry() == b.entry && tx.Today() == b.today {
+		b.table = nil // the rows as they were read are not needed any more
+		return b.j, b.err
+	}
+	return judge(ctx, tx.View(), b.file, b.mapping, b.table, nil)
+}
+
 func write(tx *store.Tx, j *Judgement, actor access.Actor) (store.Outcome, error) {
-	w := &writer{tx: tx, batch: id.Batch(tx.ID()), by: actor.Person, rest: j.Mapping.Rest, employers: map[string]id.Employer{}}
+	w := &writer{tx: tx, batch: id.Batch(tx.ID()), by: actor.Person, rest: j.Mapping.Rest}
 	first := tx.Entry()
+	ref, err := tx.View().Reference()
+	if err != nil {
+		return "", err
+	}
+	w.employers = employersOf(ref, tx.View())
+	if err := tx.Long("A large list is being brought in", j.facts()); err != nil {
+		return "", err
+	}
 	for _, r := range j.Rows {
 		if r.Verdict == Refused || r.do == nil {
 			continue
@@ -244,6 +288,9 @@ func (d *Desk) TakeBack(ctx context.Context, actor access.Actor, of id.Batch, re
 		}
 		if len(rests) > 0 {
 			return "", fault.New(fault.Conflict, "It can’t be taken back: %s.", restWords(rests))
+		}
+		if err := tx.Long("A large list is being taken back", len(facts)); err != nil {
+			return "", err
 		}
 		for _, f := range slices.Backward(facts) {
 			if err := tx.StrikeOut(f.Index); err != nil {

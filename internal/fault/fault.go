@@ -22,9 +22,10 @@ const (
 	Gone                  // it was there and has ended (a used link, a lapsed grant)
 	Refused               // a rule stops it; the finding is in the report beside the error
 	Unusable              // the place we keep data in can't be used: damaged, newer, read-only, full
+	Busy                  // somebody's long work is in the way; the same again, later, is right
 )
 
-var kindNames = [...]string{"internal", "invalid", "not found", "conflict", "forbidden", "gone", "refused", "unusable"}
+var kindNames = [...]string{"internal", "invalid", "not found", "conflict", "forbidden", "gone", "refused", "unusable", "busy"}
 
 // String returns the kind's name in plain words.
 func (k Kind) String() string { return kindNames[k] }
@@ -34,6 +35,7 @@ type Error struct {
 	Kind    Kind
 	Field   string // form field name or JSON pointer; "" when none
 	Message string // one sentence: what was found, what is required
+	After   int    // of Busy: seconds until the same is worth another try
 	Err     error  // cause, may be nil; printed after the sentence unless the sentence already holds it
 }
 
@@ -90,6 +92,16 @@ func Message(err error) string {
 		return e.Message
 	}
 	return ""
+}
+
+// After returns how many seconds to wait before the same is tried again, 0 where
+// err is not of kind Busy.
+func After(err error) int {
+	var e *Error
+	if errors.As(err, &e) {
+		return e.After
+	}
+	return 0
 }
 
 // Fields collects field errors of one form. The zero value is ready.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/http"
 	"reflect"
+	"strconv"
 	"strings"
 
 	"github.com/danielgtaylor/huma/v2"
@@ -22,7 +23,7 @@ type apiProblem struct {
 	Title    string            `json:"title"`
 	Status   int               `json:"status"`
 	Detail   string            `json:"detail,omitempty" doc:"What was found and what can be done, in a sentence"`
-	Kind     string            `json:"kind" enum:"internal,invalid,not found,conflict,forbidden,gone,refused,unusable,not signed in,too often" doc:"For programs"`
+	Kind     string            `json:"kind" enum:"internal,invalid,not found,conflict,forbidden,gone,refused,unusable,busy,not signed in,too often" doc:"For programs"`
 	Request  string            `json:"request,omitempty" doc:"Number of an internal error, to quote"`
 	Fields   map[string]string `json:"fields,omitempty" doc:"A sentence for each field that needs mending"`
 	Findings []apiFinding      `json:"findings,omitempty" doc:"What the rules say; of kind refused at least one stops"`
@@ -70,6 +71,8 @@ func (s *server) problemOf(ctx context.Context, err error) error {
 	case errors.Is(err, errTooOften):
 		p.Status, p.Kind, p.Title = http.StatusTooManyRequests, "too often", "Too often"
 		return huma.ErrorWithHeaders(p, http.Header{"Retry-After": {"60"}})
+	case kind == fault.Busy:
+		return huma.ErrorWithHeaders(p, http.Header{"Retry-After": {strconv.Itoa(fault.After(err))}})
 	case kind == fault.Internal:
 		p.Request = middleware.GetReqID(ctx)
 		p.Detail = "This is our fault, not yours. Nothing was saved. Try again, and if it fails again quote the request."

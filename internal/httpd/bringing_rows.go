@@ -133,6 +133,7 @@ func bringList(v *visit) error {
 		return v.rows(http.StatusUnprocessableEntity, fault.Fields{"vouch": "Say that you vouch for this file."})
 	}
 	seen := bringing.Seen{Taken: int(numberField(f, "taken")), Cautions: int(numberField(f, "cautions")), Refused: int(numberField(f, "refused"))}
+	v.mayTakeLong()
 	made, err := v.Bringing.Bring(v.r.Context(), v.actor, s.File, s.Judged.Mapping, seen, v.key())
 	if fault.Of(err) == fault.Invalid {
 		return v.rows(http.StatusUnprocessableEntity, fault.Fields{"": fault.Message(err)})
@@ -177,6 +178,7 @@ func takeBatchBack(v *visit) error {
 		return err
 	}
 	of := id.Batch(v.param("batch"))
+	v.mayTakeLong()
 	if err := v.Bringing.TakeBack(v.r.Context(), v.actor, of, numberField(f, "rev"), v.key()); err != nil {
 		return err
 	}

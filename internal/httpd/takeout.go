@@ -149,12 +149,17 @@ func (v *visit) sendFile(title, format string, size int64, send func(io.Writer) 
 	h.Set("Content-Type", contentTypes[format])
 	h.Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": fileName(title) + "." + format}))
 	h.Set("Content-Length", strconv.FormatInt(size, 10))
-	// A file may take longer than a page: who is gone is found out by the connection.
-	if err := http.NewResponseController(v.w).SetWriteDeadline(time.Time{}); err != nil && !errors.Is(err, http.ErrNotSupported) {
-		v.log.Debug("a file's deadline", "err", err)
-	}
+	v.mayTakeLong()
 	if err := send(v.w); err != nil {
 		v.log.Debug("the reader left", "path", v.r.URL.Path)
+	}
+}
+
+// mayTakeLong lets an answer take longer than a page's: a file, or what writes one.
+// Who is gone is found out by the connection.
+func (v *visit) mayTakeLong() {
+	if err := http.NewResponseController(v.w).SetWriteDeadline(time.Time{}); err != nil && !errors.Is(err, http.ErrNotSupported) {
+		v.log.Debug("an answer's deadline", "err", err)
 	}
 }
 

@@ -5,6 +5,7 @@ package id
 
 import (
 	"encoding/base32"
+	"encoding/binary"
 	"io"
 )
 
@@ -63,6 +64,26 @@ func (m *Maker) New() string {
 		panic("id: the source of randomness ended: " + err.Error())
 	}
 	return letters.EncodeToString(b[:])
+}
+
+// A Series makes ids that follow each other: half of each is random and shared, the
+// other half counts. Where a hundred thousand rows are written at once, rows that
+// stand together cost a fraction of rows that go all over the indexes.
+type Series struct {
+	start string
+	next  uint64
+}
+
+// Series returns a new one.
+func (m *Maker) Series() *Series { return &Series{start: m.New()[:8]} }
+
+// Next returns the next id, of the same form as those of Maker.New. Precondition:
+// fewer than 2^40 were taken.
+func (s *Series) Next() string {
+	var b [8]byte
+	binary.BigEndian.PutUint64(b[:], s.next)
+	s.next++
+	return s.start + letters.EncodeToString(b[3:])
 }
 
 // Random returns n random bytes, for salts and keys.

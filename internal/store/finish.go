@@ -3,6 +3,7 @@ package store
 import (
 	"maps"
 	"slices"
+	"strings"
 
 	"golang.org/x/mod/sumdb/tlog"
 
@@ -60,15 +61,30 @@ func (tx *Tx) checkRefers() error {
 	return nil
 }
 
+// hashesTogether is how many hashes one statement of a long write stores.
+const hashesTogether = 64
+
+// manyHashes is that statement: a call into SQLite costs more than a row.
+var manyHashes = `INSERT INTO tlog_hash (idx, hash) VALUES ` + strings.TrimSuffix(strings.Repeat("(?, ?), ", hashesTogether), ", ")
+
 func (tx *Tx) storeHashes() error {
 	first, hashes := tx.tree.Added()
-	for i, h := range hashes {
+	for len(hashes) > 0 {
 		if err := tx.s.step("hash"); err != nil {
 			return err
 		}
-		if err := tx.c.exec(tx.ctx, `INSERT INTO tlog_hash (idx, hash) VALUES (?1, ?2)`, first+int64(i), h[:]); err != nil {
+		query, n := `INSERT INTO tlog_hash (idx, hash) VALUES (?, ?)`, 1
+		if len(hashes) >= hashesTogether {
+			query, n = manyHashes, hashesTogether
+		}
+		args := make([]any, 0, 2*n)
+		for i := range hashes[:n] {
+			args = append(args, first+int64(i), hashes[i][:])
+		}
+		if err := tx.c.exec(tx.ctx, query, args...); err != nil {
 			return err
 		}
+		first, hashes = first+int64(n), hashes[n:]
 	}
 	return nil
 }
@@ -102,11 +118,13 @@ func (tx *Tx) keep() {
 	if tx.edge != nil {
 		tx.s.edge = tx.edge
 	}
-	for id := range tx.made {
-		tx.s.known[id] = true
-	}
-	for id := range tx.refers {
-		tx.s.known[id] = true
+	if tx.long == nil { // a hundred thousand ids are not worth the memory
+		for id := range tx.made {
+			tx.s.known[id] = true
+		}
+		for id := range tx.refers {
+			tx.s.known[id] = true
+		}
 	}
 	if tx.place != *tx.s.place.Load() {
 		place := tx.place

@@ -31,19 +31,23 @@ func (tx *Tx) Seal(subject, field, value string) id.Commitment {
 	if tx.err != nil {
 		return ""
 	}
+	tx.sealed[c] = value
 	return c
 }
 
 // nameOf keeps the folded name of a person beside the record, for lists and
 // search. It lives with the private values: the derived tables hold no name.
-func nameOf(ctx context.Context, c *conn, record any) error {
+// sealed, which may be nil, holds what need not be read.
+func nameOf(ctx context.Context, c *conn, record any, sealed map[id.Commitment]string) error {
 	p, ok := record.(people.Person)
 	if !ok {
 		return nil
 	}
-	var name string
-	if _, err := c.one(ctx, []any{&name}, `SELECT value FROM private_value WHERE commitment = ?1`, string(p.Name)); err != nil {
-		return err
+	name, known := sealed[p.Name]
+	if !known {
+		if _, err := c.one(ctx, []any{&name}, `SELECT value FROM private_value WHERE commitment = ?1`, string(p.Name)); err != nil {
+			return err
+		}
 	}
 	return c.exec(ctx, `INSERT INTO person_name (person, folded) VALUES (?1, ?2)
 		ON CONFLICT (person) DO UPDATE SET folded = excluded.folded`, string(p.ID), fold(name))

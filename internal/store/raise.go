@@ -150,7 +150,7 @@ func (r *Raising) Entry(raw []byte) error {
 	if err := r.rows.derive(f); err != nil {
 		return unusable(r.file, err)
 	}
-	return unusable(r.file, nameOf(r.ctx, r.c, f.record))
+	return unusable(r.file, nameOf(r.ctx, r.c, f.record, nil))
 }
 
 func (r *Raising) exec(query string, args ...any) error {

@@ -63,6 +63,8 @@ type Store struct {
 	references references
 	sessions   bodies[session.Session]
 
+	long atomic.Pointer[longWrite] // the long write under way, nil for none
+
 	edge  map[int64]ledger.Hash // stored hashes that the next root needs; owned by the writer
 	known map[string]bool       // ids known to be on record; owned by the writer
 	mu    sync.Mutex            // guards maker
@@ -193,23 +195,6 @@ func (s *Store) close() error {
 		errs = append(errs, s.writeDB.Close())
 	}
 	return errors.Join(errs...)
-}
-
-// writer takes the writing connection; whoever takes it puts it back.
-func (s *Store) writer(ctx context.Context) (*conn, error) {
-	began := civil.Real()
-	select {
-	case c, open := <-s.write:
-		if !open {
-			return nil, errors.New("the store is closed")
-		}
-		if s.options.Waited != nil {
-			s.options.Waited(civil.Real().Sub(began))
-		}
-		return c, nil
-	case <-ctx.Done():
-		return nil, ctx.Err()
-	}
 }
 
 // Zone returns the time zone of the yard's record, UTC until there is one.

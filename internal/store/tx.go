@@ -31,13 +31,16 @@ type Tx struct {
 	tree  *ledger.Tree
 	rows  *projector
 
-	hashes    map[int64]ledger.Hash // stored hashes read so far
-	edge      map[int64]ledger.Hash // those that the root needed, and the next one will
-	made      map[string]bool       // ids put by this write
-	refers    map[string]string     // id spoken of → record that did, looked up at the end
-	reference *Reference            // decoded with this write's own entries; nil when none of them matters
-	books     []rulebook.Version    // of this write and before; nil until asked for
-	options   json.Options          // of optionsOf
+	hashes    map[int64]ledger.Hash    // stored hashes read so far
+	edge      map[int64]ledger.Hash    // those that the root needed, and the next one will
+	made      map[string]bool          // ids put by this write
+	refers    map[string]string        // id spoken of → record that did, looked up at the end
+	fresh     map[string]bool          // ids made by this write of which no entry stands yet
+	sealed    map[id.Commitment]string // texts kept since the last put
+	long      *longWrite               // what others are told of this write; nil of a short one
+	reference *Reference               // decoded with this write's own entries; nil when none of them matters
+	books     []rulebook.Version       // of this write and before; nil until asked for
+	options   json.Options             // of optionsOf
 	optionsOf civil.Zone
 	err       error // of a method that returns none; ends the write
 }
@@ -52,7 +55,14 @@ func (tx *Tx) View() *View {
 func (tx *Tx) ID() string {
 	tx.s.mu.Lock()
 	defer tx.s.mu.Unlock()
-	return tx.s.maker.New()
+	made := ""
+	if tx.long != nil {
+		made = tx.long.ids.Next()
+	} else {
+		made = tx.s.maker.New()
+	}
+	tx.fresh[made] = true
+	return made
 }
 
 // Now returns the moment that every entry of this write is recorded at.
@@ -111,10 +121,12 @@ func (tx *Tx) put(act string, effective civil.Day, corrects []int64, record any)
 	if err := tx.rows.derive(f); err != nil {
 		return 0, err
 	}
-	if err := nameOf(tx.ctx, tx.c, record); err != nil {
+	if err := nameOf(tx.ctx, tx.c, record, tx.sealed); err != nil {
 		return 0, err
 	}
 	tx.note(f)
+	clear(tx.sealed)
+	tx.long.wrote()
 	return f.index, tx.s.step("derived")
 }
 
@@ -178,6 +190,9 @@ func (tx *Tx) writeOptions() json.Options {
 
 // revision returns the newest revision of a record, 0 for none.
 func (tx *Tx) revision(kind, id string) (rev int64, err error) {
+	if tx.fresh[id] {
+		return 0, nil
+	}
 	_, err = tx.c.one(tx.ctx, []any{&rev}, `SELECT rev FROM entry WHERE kind = ?1 AND id = ?2 ORDER BY rev DESC LIMIT 1`, kind, id)
 	return rev, err
 }
@@ -199,8 +214,9 @@ func (tx *Tx) append(f fact, raw []byte) error {
 // note keeps what the end of the write needs to know of a fact.
 func (tx *Tx) note(f fact) {
 	tx.made[f.entry.ID] = true
+	delete(tx.fresh, f.entry.ID)
 	for _, id := range f.kind.refers(f.record) {
-		if id != "" {
+		if id != "" && !tx.made[id] {
 			tx.refers[id] = f.entry.Kind + " " + f.entry.ID
 		}
 	}

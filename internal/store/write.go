@@ -12,6 +12,7 @@ import (
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
 	"rungbook/internal/fault"
+	"rungbook/internal/id"
 	"rungbook/internal/ledger"
 )
 
@@ -38,7 +39,8 @@ const clockSlack civil.Minutes = 2
 // Write calls fn and commits what it put, all or nothing. A key that was used
 // before returns the first outcome without calling fn where the content is the
 // same, fault.Conflict where it is another. An error of fn undoes everything. fn
-// must not call Write: there is one writer.
+// must not call Write: there is one writer. fault.Busy while a long write (Tx.Long)
+// would be waited for too long.
 func (s *Store) Write(ctx context.Context, cmd Command, fn func(*Tx) (Outcome, error)) (out Outcome, err error) {
 	if cmd.Key == "" {
 		return "", fault.New(fault.Invalid, "The form carries no key; load it again.")
@@ -70,6 +72,7 @@ func (s *Store) Write(ctx context.Context, cmd Command, fn func(*Tx) (Outcome, e
 	if err != nil {
 		return "", err
 	}
+	defer func() { err = errors.Join(err, tx.endLong()) }()
 	if out, err = fn(tx); err != nil {
 		return "", err
 	}
@@ -116,7 +119,8 @@ func (s *Store) begin(ctx context.Context, c *conn, cmd Command) (*Tx, error) {
 	}
 	size := last + 1
 	tx := &Tx{s: s, c: c, ctx: ctx, cmd: cmd, first: size, next: size, place: *s.place.Load(),
-		now: civil.InstantOf(s.options.Clock()), hashes: map[int64]ledger.Hash{}, made: map[string]bool{}, refers: map[string]string{}}
+		now: civil.InstantOf(s.options.Clock()), hashes: map[int64]ledger.Hash{}, made: map[string]bool{}, refers: map[string]string{},
+		fresh: map[string]bool{}, sealed: map[id.Commitment]string{}}
 	tx.rows = newProjector(ctx, c)
 	tx.tree = ledger.NewTree(size, tlog.HashReaderFunc(tx.readHashes))
 	if behind := at.Sub(tx.now); behind > clockSlack {
