@@ -3,7 +3,6 @@ package bringing_test
 import (
 	"fmt"
 	"os"
-	"path/filepath"
 	"runtime"
 	"runtime/debug"
 	"strings"
@@ -107,28 +106,6 @@ func longCrew(l batch.List) (batch.List, string) {
 		return batch.Intakes, b.String()
 	}
 	return "", ""
-}
-
-// TestTheLongListsAreWritten writes the long lists to a folder, to bring them in by
-// the command line.
-func TestTheLongListsAreWritten(t *testing.T) {
-	dir := os.Getenv("RUNGBOOK_LONG_LISTS")
-	if dir == "" {
-		t.Skip("RUNGBOOK_LONG_LISTS names no folder")
-	}
-	for _, l := range batch.Lists() {
-		var text strings.Builder
-		longLists[l](&text)
-		files := map[string]string{string(l): text.String()}
-		if list, crew := longCrew(l); crew != "" {
-			files["crew-"+string(list)] = crew
-		}
-		for name, text := range files {
-			if err := os.WriteFile(filepath.Join(dir, name+".csv"), []byte(text), 0o600); err != nil {
-				t.Fatal(err)
-			}
-		}
-	}
 }
 
 // peak returns the most memory that the process held since it was last asked,

@@ -57,7 +57,8 @@ func (tx *Tx) endLong() error {
 		return nil
 	}
 	tx.s.long.Store(nil)
-	return errors.Join(tx.c.exec(tx.ctx, `PRAGMA cache_size = -2000`), tx.c.exec(tx.ctx, `PRAGMA shrink_memory`))
+	ctx := context.WithoutCancel(tx.ctx) // who left after the commit is not told that it failed
+	return errors.Join(tx.c.exec(ctx, `PRAGMA cache_size = -2000`), tx.c.exec(ctx, `PRAGMA shrink_memory`))
 }
 
 func (l *longWrite) wrote() {
