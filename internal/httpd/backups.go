@@ -102,9 +102,8 @@ func backupsPage(v *visit) error {
 	if s.Making != 0 {
 		p.Making = "One is being made since " + v.words.Moment(s.Making) + "."
 		p.Shell.Reload = reloads
-	} else {
-		p.Now = ui.Form{Action: "/backups", Key: v.freshKey(), Button: "Backup now"}
 	}
+	p.Now = ui.Form{Action: "/backups", Key: v.freshKey(), Button: "Backup now"} // after the one under way
 	if s.HasLast {
 		p.Last = v.backupFacts(s.Last)
 	}
