@@ -107,6 +107,14 @@ func backupsPage(v *visit) error {
 	if s.HasLast {
 		p.Last = v.backupFacts(s.Last)
 	}
+	switch {
+	case s.Trouble != "":
+		p.None = "What is there is not known: the folder could not be read."
+	case !s.Looked:
+		p.None = "What is there is not known yet: the folder is still to be read."
+	default:
+		p.None = "There is none in the folder."
+	}
 	p.Plan, p.Cautions = v.backupPlan(s), backupCautions(s)
 	for _, f := range s.Failures {
 		row := page.BackupFailure{When: v.words.Moment(f.At) + ", by schedule", Why: f.Why}
