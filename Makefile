@@ -26,6 +26,7 @@ help:
 	echo "make build     the program, as bin/rungbook"
 	echo "make bench     the benchmarks, with the machine's cores"
 	echo "make shots     pictures of the pages in $(SHOTS)"
+	echo "make kills     kills the program KILLS times, and looks that nothing is lost"
 	echo "make replicate  tries the guide to replication, where Litestream is installed"
 
 .PHONY: build
@@ -194,6 +195,13 @@ shots: browser-installed axe-installed
 
 # Litestream is no part of the proof: it is another program, and this is tried
 # where it is installed.
+KILLS ?= 200
+
+.PHONY: kills
+kills:
+	$(call heading,server and imports are killed at $(KILLS) random moments)
+	KILLS=$(KILLS) $(GO) test -count=1 -timeout 60m -v -run ToAKill ./cmd/rungbook
+
 LITESTREAM ?= $(shell command -v litestream)
 
 .PHONY: replicate
