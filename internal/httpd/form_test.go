@@ -334,3 +334,23 @@ func TestACautionWithoutAReasonSaysSo(t *testing.T) {
 	}
 	t.Fatal("no session waits for the demo's instructor")
 }
+
+// TestARefusalDoesNotTellWhatWasDoneBefore sends a form that is taken and, without
+// looking at the page that it leads to, one that is refused.
+func TestARefusalDoesNotTellWhatWasDoneBefore(t *testing.T) {
+	s := open(t)
+	r := s.as(access.Instructor)
+	ref := s.reference()
+	i := slices.IndexFunc(ref.Stations.All(monday), func(x rig.Station) bool { return len(x.Inspections) > 0 })
+	station := ref.Stations.All(monday)[i]
+	form := vals("key", "first", "subject", string(station.ID), "line", station.Inspections[0], "done", monday.String(), "result", "passed")
+	if w := r.post("/inspections", form); w.Code != http.StatusSeeOther {
+		t.Fatalf("%d", w.Code)
+	}
+	form.Set("key", "second")
+	form.Set("result", "")
+	w := r.post("/inspections", form)
+	if w.Code != http.StatusUnprocessableEntity || strings.Contains(w.Body.String(), "Inspection recorded.") {
+		t.Errorf("%d, and the page says that an inspection was recorded", w.Code)
+	}
+}

@@ -17,6 +17,7 @@ import (
 	"rungbook/internal/bringing"
 	"rungbook/internal/coverage"
 	"rungbook/internal/drafting"
+	"rungbook/internal/fault"
 	"rungbook/internal/founding"
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
@@ -86,7 +87,11 @@ func New(j Journeys, log *slog.Logger) http.Handler {
 	s.sessions.Cookie.SameSite = http.SameSiteLaxMode
 	s.sessions.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) {
 		s.log.Error("sign-in session", "err", unsaid(err.Error(), r))
-		http.Error(w, "The sign-in could not be read. Try again.", http.StatusInternalServerError)
+		says := "The sign-in could not be read. Try again."
+		if fault.Of(err) == fault.Unusable {
+			says = "The sign-in can't be kept: the server can't write, perhaps because its disk is full. Tell your administrator."
+		}
+		http.Error(w, says, status[fault.Of(err)])
 	}
 	return s.router()
 }

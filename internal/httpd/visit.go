@@ -73,7 +73,9 @@ func (v *visit) open(rt route) error {
 	if v.head >= 0 {
 		v.shell.AsOf.Entry = web.Number(v.head)
 	}
-	if text := v.sessions.PopString(v.r.Context(), flashKey); text != "" {
+	// What was done is told by the page that it led to. An answer to another form must
+	// not tell it: while nothing can be written, what was told is not forgotten.
+	if text := v.sessions.PopString(v.r.Context(), flashKey); text != "" && v.r.Method == http.MethodGet {
 		v.shell.Flash = ui.Notice{Text: text, Plain: true}
 	}
 	if v.actor.Account == "" {

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"rungbook/internal/civil"
+	"rungbook/internal/fault"
 )
 
 // SignIns keeps sign-in sessions for the session manager (its Store and
@@ -49,8 +50,22 @@ func (s *SignIns) FindCtx(ctx context.Context, token string) (data []byte, found
 	return data, found, unusable(s.file, err)
 }
 
-// CommitCtx keeps the data of a token until it expires, and drops what has.
+// CommitCtx keeps the data of a token until it expires, and drops what has. Where
+// nothing can be written, as on a full disk, a token that is kept already goes on
+// with the data and the end that it had: whoever is signed in can read on, a rescue
+// plan above all.
 func (s *SignIns) CommitCtx(ctx context.Context, token string, data []byte, expires time.Time) error {
+	err := s.commit(ctx, token, data, expires)
+	if fault.Of(err) != fault.Unusable {
+		return err
+	}
+	if _, found, unread := s.FindCtx(ctx, token); unread != nil || !found {
+		return err
+	}
+	return nil
+}
+
+func (s *SignIns) commit(ctx context.Context, token string, data []byte, expires time.Time) error {
 	sum := sha256.Sum256([]byte(token))
 	if _, err := s.db.ExecContext(ctx, `DELETE FROM sign_in WHERE expires <= ?1`, civil.Real().Unix()); err != nil {
 		return unusable(s.file, err)
