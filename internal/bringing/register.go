@@ -6,6 +6,7 @@ import (
 
 	"github.com/hbollon/go-edlib"
 
+	"rungbook/internal/batch"
 	"rungbook/internal/civil"
 	"rungbook/internal/id"
 	"rungbook/internal/store"
@@ -162,6 +163,9 @@ func (l *line) find(nameField string) *someone {
 	case len(fit) == 1 && number != "" && fit[0].number != "":
 		l.refuse("number", "%s has the number %s in the records, not %s.", fit[0].name, fit[0].number, number)
 	case len(fit) == 1:
+		if born == 0 && l.file.List != batch.Sessions { // there the intake of that day tells two people apart too
+			l.caution(nameField, "Only the name says that this is %s in %s: no birth date is given, and no number that stands there.", fit[0].name, fit[0].where())
+		}
 		return l.same(nameField, fit[0], name, born)
 	case len(l.reg.byKey[keyOf(name)]) > 0:
 		l.refuse("born", "%s was born on another day by the records.", name)
