@@ -51,5 +51,6 @@ func samplePages() map[string]templ.Component {
 	maps.Copy(pages, accountPages())
 	maps.Copy(pages, paperPages())
 	maps.Copy(pages, backupPages())
+	maps.Copy(pages, bringingPages())
 	return pages
 }

@@ -72,3 +72,47 @@ func TestAListIsBroughtInAndTakenBack(t *testing.T) {
 		p.WantNoText("Ottilie Vandersteen")
 	})
 }
+
+// alike is a list of one person under two spellings, which only a person can tell.
+const alike = "Name;Geburtsdatum\nRosalind Umber;29.02.1996\nRosalynde Umber;\n"
+
+// TestTwoPeopleAlikeAreJoinedAndPartedAgain brings in one person twice, joins the
+// two, and takes the join back.
+func TestTwoPeopleAlikeAreJoinedAndPartedAgain(t *testing.T) {
+	t.Parallel()
+	file := filepath.Join(t.TempDir(), "alike.csv")
+	if err := os.WriteFile(file, []byte(alike), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	walk(t, EveryWay, func(t *testing.T, demo *Program, look Look) {
+		p := demo.Open(t, look)
+		p.SignIn("administrator")
+		p.Go("/import")
+		p.Choose("What it lists", "People")
+		p.choose(file)
+		p.Click("button", "Send the file")
+		p.Click("button", "Judge the rows")
+		p.WantText("2 of 2 rows can be taken")
+		p.Check("I vouch for this file")
+		p.Click("button", "Bring in 2 rows")
+		p.Go("/import/alike")
+		p.WantH1("People who may be one")
+		p.WantText("Rosalind Umber", "born Thu 29 Feb 1996", "Rosalynde Umber", "no birth date")
+		p.WantSound()
+		p.WantAccessible()
+		p.Click("button", "One person: keep Rosalind Umber and join Rosalynde Umber")
+		p.WantText("Joined. It can be undone below.", "Rosalynde Umber is Rosalind Umber")
+		p.WantNoText("One person: keep Rosalind Umber")
+		p.WantSound()
+		p.WantAccessible()
+		p.Go("/people?q=Umber")
+		p.WantText("Rosalind Umber")
+		p.WantNoText("Rosalynde Umber")
+		p.Go("/import/alike")
+		p.Click("button", "They are two after all Rosalynde Umber")
+		p.WantText("They are two again.", "One person: keep Rosalind Umber", "Nobody was joined.")
+		p.WantSound()
+		p.Go("/people?q=Umber")
+		p.WantText("Rosalind Umber", "Rosalynde Umber")
+	})
+}
