@@ -105,11 +105,7 @@ func (j *Judged) markAccepted(v *store.View, sid id.Session) error {
 			return err
 		}
 	}
-	for _, f := range j.Report.At(verdict.Cautions) {
-		if !slices.ContainsFunc(accepted, func(a session.Acceptance) bool { return a.Covers(f) }) {
-			j.Waits = append(j.Waits, f)
-		}
-	}
+	j.Waits = session.Waits(j.Report.At(verdict.Cautions), accepted)
 	return nil
 }
 

@@ -159,7 +159,7 @@ func periods(shut []Shut) []civil.Period {
 
 func (b *Board) session(r session.Session, shut []planning.Shut) BoardSession {
 	e, _ := b.Ref.Exercises.On(r.Exercise, b.Zone.DayOf(r.Start))
-	waiting := r.State == session.Booked || r.State == session.Pencilled
+	waiting := r.State.ToRun()
 	broken := waiting && slices.ContainsFunc(shut, func(x planning.Shut) bool { return x.Overlaps(civil.Period{Start: r.Start, End: r.End}) })
 	return BoardSession{Session: r, Exercise: b.Ref.Text(e.Name), Broken: broken}
 }

@@ -82,9 +82,7 @@ func (d *Desk) sheet(v *store.View, sid id.Session) (Sheet, error) {
 }
 
 // Waiting reports whether a session is still to run.
-func Waiting(r session.Session) bool {
-	return r.State == session.Pencilled || r.State == session.Booked
-}
+func Waiting(r session.Session) bool { return r.State.ToRun() }
 
 func (o *Sheet) load(v *store.View, sid id.Session) (err error) {
 	if o.History, err = v.SessionHistory(sid); err != nil {

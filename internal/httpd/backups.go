@@ -69,7 +69,7 @@ func backupNotice(s safekeeping.Standing) ui.Notice {
 func ago(t, now civil.Instant) string {
 	switch age := max(0, now.Sub(t)); {
 	case age == 0:
-		return "just made"
+		return "less than a minute old"
 	case age < 60:
 		return web.Count(int(age), "minute", "minutes") + " old"
 	case age < 48*60:
@@ -135,7 +135,7 @@ func backupsPage(v *visit) error {
 func (v *visit) backupLine(s safekeeping.Standing) string {
 	switch {
 	case s.HasLast:
-		return "The last good one was made " + v.words.Moment(s.Last.Made) + "; it is " + ago(s.Last.Made, s.Now) + "."
+		return "The last good one, made " + v.words.Moment(s.Last.Made) + ", is " + ago(s.Last.Made, s.Now) + "."
 	case s.Set && !s.Looked:
 		return "The folder is being read for the first time since the server started."
 	}
@@ -192,7 +192,7 @@ func backupCautions(s safekeeping.Standing) (out []string) {
 		out = append(out, "The folder lies on the disk of the record: what takes the one takes the other. Copy them to another machine, or name a folder of another disk.")
 	}
 	if !s.Encrypted && s.Key {
-		out = append(out, "They hold names and the signing key in the clear: who has one can sign in the yard’s name.")
+		out = append(out, "They hold names and the signing key in the clear: whoever has one can sign entries as this yard does.")
 	} else if !s.Encrypted {
 		out = append(out, "They hold everybody’s names in the clear: keep them as safe as the record itself.")
 	}

@@ -85,7 +85,7 @@ func TestAnAdministratorMakesABackupNowAndThePageTellsOfIt(t *testing.T) {
 	}
 	again := r.post("/backups", vals("key", "k1"))
 	page := text(parse(t, r.get("/backups")))
-	for _, want := range []string{"A backup was made and read back: rungbook-20270412T0", "The last good one was made Mon 12 Apr 08:00; it is just made", "opened, and every sum in it holds",
+	for _, want := range []string{"A backup was made and read back: rungbook-20270412T0", "The last good one, made Mon 12 Apr 08:00, is less than a minute old", "opened, and every sum in it holds",
 		"the newest 3", "rungbook restore " + folder, "Tue 13 Apr 08:00", "Backup now"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("it doesn't say %q:\n%s", want, page)

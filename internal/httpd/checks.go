@@ -130,19 +130,25 @@ func (v *visit) staff(sheet booking.Sheet) []page.SessionPerson {
 	if sheet.Judged.Slice != nil {
 		f, _ = sheet.Judged.Slice.Figures(sheet.Judged.Session)
 	}
+	return v.staffOf(sheet.Value, sheet.Persons, f)
+}
+
+// staffOf lists the staff of a session with their parts and what figures say they
+// may do; empty figures say nothing.
+func (v *visit) staffOf(s session.Session, names map[id.Person]string, f planning.Figures) []page.SessionPerson {
 	var out []page.SessionPerson
 	add := func(list []id.Person, part string, taking bool) {
 		for _, p := range list {
-			person := page.SessionPerson{Name: personLink(p, sheet.Persons[p]), Part: part}
+			person := page.SessionPerson{Name: personLink(p, names[p]), Part: part}
 			if taking {
 				person.Note = v.competence(f, string(p))
 			}
 			out = append(out, person)
 		}
 	}
-	add(sheet.Value.Instructors, "instructor", true)
-	add(sheet.Value.Rescuers, "standby rescuer", true)
-	add(sheet.Value.Others, "watches", false)
+	add(s.Instructors, "instructor", true)
+	add(s.Rescuers, "standby rescuer", true)
+	add(s.Others, "watches", false)
 	return out
 }
 

@@ -2,7 +2,6 @@ package httpd
 
 import (
 	"net/http"
-	"slices"
 
 	"rungbook/internal/booking"
 	"rungbook/internal/civil"
@@ -25,12 +24,16 @@ func minePage(v *visit) error {
 	} else if len(m.Sheets) == 0 {
 		p.None = "No session names you today."
 	}
+	var next civil.Instant // when the first that has not begun starts
 	for _, sheet := range m.Sheets {
 		s := sheet.Value
+		if next == 0 && s.Start > v.now {
+			next = s.Start
+		}
 		switch {
 		case booking.Now(s, v.now):
 			p.Now = append(p.Now, v.mineSession(sheet, m))
-		case s.Start > v.now && (len(p.Next) == 0 || m.Sheets[v.firstNext(m)].Value.Start == s.Start):
+		case s.Start == next:
 			p.Next = append(p.Next, v.mineSession(sheet, m))
 		default:
 			row := v.comingSession(s)
@@ -42,12 +45,6 @@ func minePage(v *visit) error {
 		p.Later = ui.Link{Text: v.span(s) + ", " + v.sessionLink(s).Text, Href: v.sessionLink(s).Href}
 	}
 	return v.show(http.StatusOK, page.MinePage(p))
-}
-
-// firstNext is the place of the first session that has not begun. Precondition:
-// there is one.
-func (v *visit) firstNext(m booking.Mine) int {
-	return slices.IndexFunc(m.Sheets, func(x booking.Sheet) bool { return x.Value.Start > v.now })
 }
 
 func (v *visit) mineSession(sheet booking.Sheet, m booking.Mine) page.MineSession {

@@ -129,18 +129,9 @@ func (v *visit) paperFacts(p signing.Paper) []ui.Fact {
 
 func (v *visit) paperStaff(p signing.Paper) []page.PaperPerson {
 	var out []page.PaperPerson
-	add := func(list []id.Person, part string, taking bool) {
-		for _, who := range list {
-			one := page.PaperPerson{Name: p.Persons[who], Part: part}
-			if taking {
-				one.Note = v.competence(p.Figures, string(who))
-			}
-			out = append(out, one)
-		}
+	for _, one := range v.staffOf(p.Value, p.Persons, p.Figures) {
+		out = append(out, page.PaperPerson{Name: one.Name.Text, Part: one.Part, Note: one.Note})
 	}
-	add(p.Value.Instructors, "instructor", true)
-	add(p.Value.Rescuers, "standby rescuer", true)
-	add(p.Value.Others, "watches", false)
 	return out
 }
 

@@ -2,17 +2,21 @@ package httpd
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 	"testing"
 
 	"golang.org/x/net/html"
 
 	"rungbook/internal/access"
+	"rungbook/internal/booking"
 	"rungbook/internal/civil"
 	"rungbook/internal/demo"
 	"rungbook/internal/id"
 	"rungbook/internal/session"
+	"rungbook/internal/signing"
 	"rungbook/internal/store"
+	"rungbook/internal/verdict"
 )
 
 func isSheet(n *html.Node) bool { return n.Data == "article" && attr(n, "class") == "paper-sheet" }
@@ -159,5 +163,44 @@ func (s *site) putAll(act string, records ...any) {
 	})
 	if err != nil {
 		s.Fatal(err)
+	}
+}
+
+// TestAPaperSaysWhatTheSessionsPageSays compares what stops a session, and how many
+// of its cautions wait, on its papers and on its page: two ways through the records
+// that must end alike.
+func TestAPaperSaysWhatTheSessionsPageSays(t *testing.T) {
+	s := open(t)
+	actor := s.actorOf(access.Instructor)
+	desk, papers := booking.New(s.store), signing.New(s.store)
+	stops, waits := 0, 0
+	shut := "/stations/" + string(s.ahead()[0].Station) + "/shut"
+	if w := s.as(access.Instructor).post(shut, vals("reason", "fault", "from", monday.String(), "from_time", "08:00")); w.Code != http.StatusSeeOther {
+		t.Fatalf("%s: %d", shut, w.Code)
+	}
+	for _, x := range s.ahead() {
+		sheet, err := desk.Sheet(t.Context(), actor, x.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := papers.Paper(t.Context(), actor, x.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		of := func(list []verdict.Finding) (out []string) {
+			for _, f := range list {
+				out = append(out, f.Subject())
+			}
+			slices.Sort(out)
+			return out
+		}
+		page, paper := of(sheet.Judged.Report.At(verdict.Stops)), of(p.Stops)
+		if !slices.Equal(page, paper) || len(sheet.Judged.Waits) != p.Waits {
+			t.Errorf("session %s: stopped by %q and %d wait on its page, %q and %d on paper", x.ID, page, len(sheet.Judged.Waits), paper, p.Waits)
+		}
+		stops, waits = stops+len(page), waits+p.Waits
+	}
+	if stops == 0 || waits == 0 {
+		t.Errorf("%d stops and %d waits were compared: the test says little", stops, waits)
 	}
 }

@@ -146,7 +146,7 @@ func (l *Lists) sessionsOn(f SessionFilter, of map[string]bool, from, until civi
 // fillShut marks the sessions that wait on a station that can't be used, as the board
 // of a week does.
 func (l *Lists) fillShut(rows []SessionRow, from, until civil.Day) error {
-	waits := func(r SessionRow) bool { return r.State == session.Booked || r.State == session.Pencilled }
+	waits := func(r SessionRow) bool { return r.State.ToRun() }
 	if !slices.ContainsFunc(rows, waits) {
 		return nil
 	}

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -30,4 +31,16 @@ func (a Acceptance) Covers(f verdict.Finding) bool {
 	}
 	accepted, err := strconv.ParseInt(degree, 10, 64)
 	return err == nil && f.Excess <= accepted
+}
+
+// Waits returns the cautions that no acceptance covers: a session with one of them
+// waits.
+func Waits(cautions []verdict.Finding, accepted []Acceptance) []verdict.Finding {
+	var out []verdict.Finding
+	for _, f := range cautions {
+		if !slices.ContainsFunc(accepted, func(a Acceptance) bool { return a.Covers(f) }) {
+			out = append(out, f)
+		}
+	}
+	return out
 }

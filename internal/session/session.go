@@ -25,6 +25,9 @@ const (
 // people and kit. A session that was signed off did take place and counts.
 func (s State) Holds() bool { return s != StoodDown }
 
+// ToRun reports whether a session in this state is still to be started.
+func (s State) ToRun() bool { return s == Pencilled || s == Booked }
+
 // DownReason is why a session was stood down; a closed list.
 type DownReason string
 

@@ -137,7 +137,7 @@ func (p *Paper) load(v *store.View, day civil.Day) (err error) {
 	if p.Acceptances, err = v.Acceptances(s.ID); err != nil {
 		return err
 	}
-	if toRun(s) && s.End > v.Now() {
+	if s.State.ToRun() && s.End > v.Now() {
 		p.judge(put)
 	}
 	who, texts := staffOf(s), []id.Commitment{s.Note}
@@ -159,15 +159,8 @@ func (p *Paper) load(v *store.View, day civil.Day) (err error) {
 func (p *Paper) judge(put plan.Session) {
 	report := p.Slice.Standalone(put)
 	p.Stops = report.At(verdict.Stops)
-	for _, f := range report.At(verdict.Cautions) {
-		if !slices.ContainsFunc(p.Acceptances, func(a session.Acceptance) bool { return a.Covers(f) }) {
-			p.Waits++
-		}
-	}
+	p.Waits = len(session.Waits(report.At(verdict.Cautions), p.Acceptances))
 }
-
-// toRun reports whether a session is pencilled or booked.
-func toRun(s session.Session) bool { return s.State == session.Pencilled || s.State == session.Booked }
 
 // AsksRescue reports whether the session's station asks for a rescue plan.
 func (p *Paper) AsksRescue() bool {
