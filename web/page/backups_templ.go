@@ -17,7 +17,7 @@ import (
 // Backups is how the backups of the record stand.
 type Backups struct {
 	Shell    ui.Shell
-	Line     string    // "The last good one was made Tue 2 Mar 09:40, 2 hours ago."
+	Line     string    // "The last good one, made Tue 2 Mar 09:40, is 2 hours old."
 	Making   string    // since when one is being made; "" for none
 	Now      ui.Form   // zero Action where nobody said where backups go
 	Last     []ui.Fact // of the last good one; none where there is none

@@ -13,7 +13,7 @@ import (
 func sampleBackups() Backups {
 	fact := func(label, value string) ui.Fact { return ui.Fact{Label: label, Value: link(value, "")} }
 	sum := strings.Repeat("3e90e4d2fb6e17b2", 4)
-	return Backups{Shell: sampleShell("backups", "Backups"), Line: "The last good one was made Tue 2 Mar 09:40; it is 34 minutes old.",
+	return Backups{Shell: sampleShell("backups", "Backups"), Line: "The last good one, made Tue 2 Mar 09:40, is 34 minutes old.",
 		Now:      ui.Form{Action: "/backups", Key: "k1", Button: "Backup now"},
 		Last:     []ui.Fact{fact("Made", "Tue 2 Mar 09:40"), fact("Its head", sum)},
 		Plan:     []ui.Fact{fact("Next one due", "Wed 3 Mar 09:40"), fact("Folder", "/mnt/a-folder-with-a-long-name-that-must-break-somewhere/backups")},
