@@ -152,10 +152,12 @@ func TestDaylightNeverReachesIntoTheDark(t *testing.T) {
 				t.Fatalf("%s at %s: the sun stands at %.3f degrees within %+v", d, civil.ClockString(clock), h, light)
 			}
 		}
-		if math.Abs(latitude) > 60 {
+		// Outside the polar circles the light is not cut by more than two minutes,
+		// save on a day on which the clock shows an hour twice or never: that hour
+		// can't be told by the clock alone, and is left dark.
+		if whole := z.DayPeriod(d); math.Abs(latitude) > 60 || whole.End-whole.Start != 24*60 {
 			return
 		}
-		// Outside the polar circles the light is not cut by more than two minutes.
 		if light.From > 3 && noaaHeight(latitude, longitude, z.At(d, light.From)-3) >= up {
 			t.Fatalf("%s: the sun is up 3 minutes before %s", d, civil.ClockString(light.From))
 		}
