@@ -31,7 +31,7 @@ var groups = []group{
 	{"words/", "rank 0", "civil fault id verdict"},
 	{"domain/", "rank 1", "rulebook curriculum batch people access rig session credential"},
 	{"engine/", "rank 2", "plan plan/check plan/solve/bound plan/solve ledger sheets diary"},
-	{"journeys/", "rank 4", "booking drafting yardday coverage records keeping bringing founding safekeeping archive signin signing"},
+	{"journeys/", "rank 4", "booking drafting yardday coverage records keeping bringing founding safekeeping archive signin signing running"},
 	{"views/", "views", "web web/ui web/page web/chart"},
 }
 
@@ -75,6 +75,7 @@ var ranks = []row{
 	{rank: "4", pkg: "archive", may: "words/ domain/ store"},
 	{rank: "4", pkg: "signin", may: "words/ domain/ engine/ store planning"},
 	{rank: "4", pkg: "signing", may: "words/ domain/ engine/ store planning"},
+	{rank: "4", pkg: "running", may: "words/ domain/ engine/ store planning"},
 	{rank: "4", pkg: "demo", may: "words/ domain/ engine/ store planning"},
 
 	{rank: "views", pkg: "web", may: "words/"},

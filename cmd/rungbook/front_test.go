@@ -89,13 +89,13 @@ func fetch(t *testing.T, by *http.Client, address string) (*http.Response, strin
 }
 
 // serving runs the program until the test ends.
-func serving(t *testing.T, args ...string) (*running, string) {
+func serving(t *testing.T, args ...string) (*process, string) {
 	t.Helper()
 	program, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := &running{cmd: &exec.Cmd{Path: program, Args: append([]string{"rungbook", "serve"}, args...)}}
+	r := &process{cmd: &exec.Cmd{Path: program, Args: append([]string{"rungbook", "serve"}, args...)}}
 	base, err := r.run()
 	if err != nil {
 		t.Fatal(err)

@@ -159,9 +159,9 @@ func (v *victim) program(args ...string) *exec.Cmd {
 }
 
 // serve starts a server and signs in.
-func (v *victim) serve() *running {
+func (v *victim) serve() *process {
 	v.Helper()
-	r := &running{cmd: v.program("serve", "--data", v.dir, "--listen", "127.0.0.1:0")}
+	r := &process{cmd: v.program("serve", "--data", v.dir, "--listen", "127.0.0.1:0")}
 	began := time.Now()
 	base, err := r.run()
 	if err != nil {
@@ -314,7 +314,7 @@ func (v *victim) sendAgain() {
 }
 
 // workUntilKilled lets two book and two record inspections, and kills the server.
-func (v *victim) workUntilKilled(r *running) {
+func (v *victim) workUntilKilled(r *process) {
 	v.Helper()
 	var all sync.WaitGroup
 	for worker := range 4 {
@@ -366,7 +366,7 @@ func (v *victim) bringUntilKilled(n int) (whole bool) {
 	if err := errors.Join(w.WriteAll(rows), os.WriteFile(file, text.Bytes(), 0o600)); err != nil {
 		v.Fatal(err)
 	}
-	r := &running{cmd: v.program("import", "people", file, "--data", v.dir, "--by", demo.Accounts()[1].Email)}
+	r := &process{cmd: v.program("import", "people", file, "--data", v.dir, "--by", demo.Accounts()[1].Email)}
 	r.cmd.Stdout, r.cmd.Stderr = &r.out, &r.err
 	if err := r.cmd.Start(); err != nil {
 		v.Fatal(err)

@@ -183,13 +183,13 @@ func (f *farm) kill(stream *exec.Cmd) {
 }
 
 // serve starts a server.
-func (f *farm) serve() (*running, string) {
+func (f *farm) serve() (*process, string) {
 	f.Helper()
 	program, err := os.Executable()
 	if err != nil {
 		f.Fatal(err)
 	}
-	r := &running{cmd: &exec.Cmd{Path: program, Args: []string{"rungbook", "serve", "--data", f.yard, "--listen", "127.0.0.1:0"}}}
+	r := &process{cmd: &exec.Cmd{Path: program, Args: []string{"rungbook", "serve", "--data", f.yard, "--listen", "127.0.0.1:0"}}}
 	base, err := r.run()
 	if err != nil {
 		f.Fatal(err)
@@ -218,7 +218,7 @@ const writers = 3
 
 // writeUntilKilled lets people write and kills the server at a random moment of a
 // few seconds, and Litestream with it where the machine is lost.
-func (f *farm) writeUntilKilled(r *running, base string, stream *exec.Cmd, lost bool) (done int) {
+func (f *farm) writeUntilKilled(r *process, base string, stream *exec.Cmd, lost bool) (done int) {
 	f.Helper()
 	browser := f.signIn(base)
 	var mu sync.Mutex

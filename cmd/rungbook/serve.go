@@ -26,6 +26,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
+	"rungbook/internal/running"
 	"rungbook/internal/safekeeping"
 	"rungbook/internal/signin"
 	"rungbook/internal/signing"
@@ -258,7 +259,7 @@ func until(ctx context.Context, handler http.Handler, log *slog.Logger, serve fu
 func journeys(st *store.Store, drafts *drafting.Desk, tray *bringing.Tray) httpd.Journeys {
 	return httpd.Journeys{
 		Door: signin.New(st), Desk: booking.New(st), Yard: yardday.New(st), Coverage: coverage.New(st),
-		Records: records.New(st), Signing: signing.New(st), Keeper: keeping.New(st), Drafts: drafts, Founder: founding.New(st), Bringing: bringing.New(st), Tray: tray, SignIns: st.SignIns(),
+		Records: records.New(st), Signing: signing.New(st), Running: running.New(st), Keeper: keeping.New(st), Drafts: drafts, Founder: founding.New(st), Bringing: bringing.New(st), Tray: tray, SignIns: st.SignIns(),
 		Archive: archive.New(st, civil.Real, version),
 	}
 }

@@ -28,7 +28,7 @@ func BenchmarkStartToFirstPage(b *testing.B) {
 	for b.Loop() {
 		began := time.Now()
 		// The test binary is the command when it is called by the command's name.
-		r := &running{cmd: &exec.Cmd{Path: program, Args: []string{"rungbook", "demo", "--data", dir, "--listen", "127.0.0.1:0", "--today", demoDay}}}
+		r := &process{cmd: &exec.Cmd{Path: program, Args: []string{"rungbook", "demo", "--data", dir, "--listen", "127.0.0.1:0", "--today", demoDay}}}
 		base, err := r.run()
 		if err != nil {
 			b.Fatal(err)

@@ -25,7 +25,7 @@ const patience = 90 * time.Second
 
 // terminal is what a script works at: running programs and a browser's session.
 type terminal struct {
-	running map[string]*running
+	running map[string]*process
 	browser *http.Client
 	page    string // the last page read
 	printed string // what the last started program had printed
@@ -39,7 +39,7 @@ func newTerminal() *terminal {
 		panic("a cookie jar without options: " + err.Error())
 	}
 	stay := func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }
-	return &terminal{running: map[string]*running{}, browser: &http.Client{Jar: jar, CheckRedirect: stay, Timeout: patience}}
+	return &terminal{running: map[string]*process{}, browser: &http.Client{Jar: jar, CheckRedirect: stay, Timeout: patience}}
 }
 
 func terminalOf(ts *testscript.TestScript) *terminal { return ts.Value(terminalKey{}).(*terminal) }
@@ -47,8 +47,8 @@ func terminalOf(ts *testscript.TestScript) *terminal { return ts.Value(terminalK
 // seen is what a person at this terminal has before their eyes.
 func (t *terminal) seen() string { return t.page + t.printed }
 
-// A running program.
-type running struct {
+// A process is a program that runs.
+type process struct {
 	cmd      *exec.Cmd
 	out, err transcript
 	done     chan struct{} // closed when it has ended
@@ -76,7 +76,7 @@ func (t *transcript) String() string {
 var address = regexp.MustCompile(`listens on (https?://\S+)/\n`)
 
 // run starts a command and waits until it prints its address.
-func (r *running) run() (string, error) {
+func (r *process) run() (string, error) {
 	r.cmd.Stdout, r.cmd.Stderr = &r.out, &r.err
 	if err := r.cmd.Start(); err != nil {
 		return "", err
@@ -100,7 +100,7 @@ func (r *running) run() (string, error) {
 }
 
 // end sends a signal and waits.
-func (r *running) end(by os.Signal) error {
+func (r *process) end(by os.Signal) error {
 	if err := r.cmd.Process.Signal(by); err != nil {
 		return err
 	}
@@ -116,7 +116,7 @@ func start(ts *testscript.TestScript, neg bool, args []string) {
 	plain(ts, neg, args, 2, "start NAME ARG...")
 	path, err := exec.LookPath("rungbook")
 	ts.Check(err)
-	r := &running{cmd: exec.Command(path, args[1:]...)}
+	r := &process{cmd: exec.Command(path, args[1:]...)}
 	r.cmd.Dir = ts.Getenv("WORK")
 	r.cmd.Env = []string{"HOME=" + ts.Getenv("HOME"), "XDG_DATA_HOME=" + ts.Getenv("XDG_DATA_HOME"), "TMPDIR=" + ts.Getenv("TMPDIR")}
 	base, err := r.run()

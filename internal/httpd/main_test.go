@@ -33,6 +33,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
+	"rungbook/internal/running"
 	"rungbook/internal/safekeeping"
 	"rungbook/internal/signin"
 	"rungbook/internal/signing"
@@ -125,7 +126,7 @@ func serveAt(t testing.TB, dir, address string) *site {
 	tray := bringing.NewTray(bringing.New(s), id.NewMaker(rand.Reader))
 	t.Cleanup(tray.Close) // before the store
 	j := Journeys{Door: signin.New(s), Desk: booking.New(s), Yard: yardday.New(s), Coverage: coverage.New(s),
-		Records: records.New(s), Signing: signing.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, Archive: archive.New(s, civil.Real, "test"), SignIns: s.SignIns(), Address: address,
+		Records: records.New(s), Signing: signing.New(s), Running: running.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, Archive: archive.New(s, civil.Real, "test"), SignIns: s.SignIns(), Address: address,
 		Backups: safekeeping.New(safekeeping.Plan{Clock: standing})}
 	told := &bytes.Buffer{}
 	log := slog.New(slog.NewTextHandler(told, nil))

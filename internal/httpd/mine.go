@@ -75,6 +75,6 @@ func (v *visit) mineSession(sheet booking.Sheet, m booking.Mine) page.MineSessio
 	for _, t := range s.Trainees {
 		out.Trainees = append(out.Trainees, sheet.Trainees[t])
 	}
-	out.Do = []ui.Link{{Text: "Open the session", Href: link.Href}, {Text: "Open the station", Href: "/stations/" + string(s.Station)}}
+	out.Do = []ui.Link{{Text: "Open the session", Href: "/yard/sessions/" + string(s.ID)}, {Text: "Open the station", Href: "/stations/" + string(s.Station)}}
 	return out
 }

@@ -18,7 +18,7 @@ const get, post = "GET", "POST"
 
 // routes is every address of the program.
 func routes() []route {
-	return slices.Concat(doorRoutes(), accountRoutes(), yardRoutes(), sessionRoutes(), planRoutes(), recordRoutes(), takeOutRoutes(), archiveRoutes(), backupRoutes(), setUpRoutes(), bringingRoutes())
+	return slices.Concat(doorRoutes(), accountRoutes(), yardRoutes(), sessionRoutes(), planRoutes(), recordRoutes(), takeOutRoutes(), archiveRoutes(), backupRoutes(), setUpRoutes(), bringingRoutes(), runningRoutes())
 }
 
 // doorRoutes are how somebody comes in.
@@ -111,5 +111,13 @@ func recordRoutes() []route {
 		{post, "/certificates/{certificate}/{move}", access.RecordCertificate, moveCertificate},
 		{get, "/path", access.SeeOwnPath, pathPage},
 		{get, "/search", access.Search, searchPage},
+	}
+}
+
+// runningRoutes are a session at the rig, on a phone.
+func runningRoutes() []route {
+	return []route{
+		{get, "/yard/sessions/{session}", access.SeeSession, runningPage},
+		{post, "/yard/sessions/{session}/start", access.RunSession, startRunning},
 	}
 }

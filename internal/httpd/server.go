@@ -22,6 +22,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
+	"rungbook/internal/running"
 	"rungbook/internal/safekeeping"
 	"rungbook/internal/signin"
 	"rungbook/internal/signing"
@@ -43,6 +44,7 @@ type Journeys struct {
 	Tray     *bringing.Tray
 	Archive  *archive.Desk
 	Signing  *signing.Desk
+	Running  *running.Desk
 	Backups  *safekeeping.Desk
 	SignIns  scs.Store
 	// Address is what people type to reach the yard, such as https://yard.example:

@@ -208,11 +208,7 @@ func (l *loader) loadTimes() error {
 // for the session, as plan/check counts a standing one.
 func (l *loader) addHappened(r session.Session, wanted map[id.Person]bool) {
 	e, _ := l.slice.ref.Exercises.On(r.Exercise, l.zone.DayOf(r.Start))
-	pauses := make([]civil.Period, len(e.Pauses))
-	for i, pause := range e.Pauses {
-		pauses[i].Start = r.Start.Add(pause.After)
-		pauses[i].End = pauses[i].Start.Add(pause.Minutes)
-	}
+	pauses := r.Held(e)
 	add := func(p id.Person, span civil.Period) {
 		if wanted[p] { // a duty has no pauses, so the pieces between them are duties
 			l.duties[p] = append(l.duties[p], without([]civil.Period{span}, pauses)...)

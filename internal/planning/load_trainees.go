@@ -95,6 +95,9 @@ func (l *loader) sameDay(r session.Session) bool {
 // propose it.
 func (l *loader) past(r session.Session) string {
 	name := string(r.Exercise) + pastSuffix
+	if r.Run != nil { // of its own length
+		name += "." + string(r.ID)
+	}
 	p := l.slice.Problem
 	if slices.ContainsFunc(p.Exercises, func(e plan.Exercise) bool { return e.ID == name }) {
 		return name
@@ -102,6 +105,12 @@ func (l *loader) past(r session.Session) string {
 	e, _ := l.slice.ref.Exercises.On(r.Exercise, l.zone.DayOf(r.Start))
 	clone := planExercise(e, 0)
 	clone.ID, clone.Minutes, clone.Stations, clone.After, clone.Requires = name, r.End.Sub(r.Start), []string{}, nil, nil
+	if r.Run != nil {
+		clone.Pauses = nil
+		for _, held := range r.Held(e) {
+			clone.Pauses = append(clone.Pauses, plan.Pause{After: held.Start.Sub(r.Start), Minutes: held.Length()})
+		}
+	}
 	p.Exercises = append(p.Exercises, clone)
 	return name
 }

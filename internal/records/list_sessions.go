@@ -246,7 +246,7 @@ func (l *Lists) credits(r SessionRow) (out []Credit) {
 			continue
 		}
 		theirs := slices.DeleteFunc(slices.Clone(r.Presences), func(x session.Presence) bool { return x.Part != p.Part || x.Who != p.Who })
-		if m := session.PresentMinutes(theirs, r.Start, e.Pauses); m > 0 {
+		if m := session.PresentMinutes(theirs, r.Held(e)); m > 0 {
 			out = append(out, Credit{t, m})
 		}
 	}

@@ -22,6 +22,9 @@ const (
 	ToStart        Move = "started"
 	ToSignOff      Move = "signed-off"
 	ToCutShort     Move = "cut-short"
+	ToPause        Move = "paused"
+	ToResume       Move = "resumed"
+	ToSwap         Move = "swapped" // staff, at the rig
 )
 
 // step is one row of the table of moves. A state of "" is a session that does
@@ -43,6 +46,9 @@ var steps = []step{
 	{ToStart, []State{Booked}, UnderWay, "started"},
 	{ToSignOff, []State{UnderWay}, SignedOff, "signed off"},
 	{ToCutShort, []State{UnderWay}, CutShort, "cut short"},
+	{ToPause, []State{UnderWay}, "", "paused"},
+	{ToResume, []State{UnderWay}, "", "resumed"},
+	{ToSwap, []State{Booked, UnderWay}, "", "given other staff at the rig"},
 }
 
 func stepOf(m Move) (step, bool) {
@@ -57,8 +63,8 @@ func stepOf(m Move) (step, bool) {
 // where the session's state does not allow it, naming the state found and those
 // required; an unknown move is an internal error.
 //
-// Only a session that is neither under way nor signed may change: what ran is
-// recorded by signing it off or cutting it short, and stays.
+// What is booked never changes once it is under way: what ran is recorded by
+// signing it off or cutting it short, and stays.
 func Next(from State, m Move) (State, error) {
 	s, ok := stepOf(m)
 	if !ok {

@@ -30,6 +30,9 @@ func TestEachStateAllowsItsMovesAndNoOthers(t *testing.T) {
 		{ToStart, "..y....", UnderWay},
 		{ToSignOff, "...y...", SignedOff},
 		{ToCutShort, "...y...", CutShort},
+		{ToPause, "...y...", ""},
+		{ToResume, "...y...", ""},
+		{ToSwap, "..yy...", ""},
 	}
 	for _, row := range grid {
 		for i, from := range states {
@@ -117,7 +120,7 @@ func span(from, to int) Presence {
 }
 
 func TestPresentMinutesLeaveOutPausesAndAbsence(t *testing.T) {
-	pauses := []curriculum.Pause{{After: 60, Minutes: 15}, {After: 120, Minutes: 30}} // 1060-1075, 1120-1150
+	pauses := []civil.Period{{Start: 1060, End: 1075}, {Start: 1120, End: 1150}}
 	cases := []struct {
 		name      string
 		presences []Presence
@@ -133,10 +136,11 @@ func TestPresentMinutesLeaveOutPausesAndAbsence(t *testing.T) {
 		{"overlapping spans count once", []Presence{span(1000, 1180), span(1010, 1100)}, 135},
 		{"did not come", []Presence{{Who: "t", Part: AsTrainee, Mark: DidNotCome}}, 0},
 		{"nothing", nil, 0},
+		{"there still", []Presence{span(1000, 0)}, 0},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			if got := PresentMinutes(c.presences, 1000, pauses); got != c.want {
+			if got := PresentMinutes(c.presences, pauses); got != c.want {
 				t.Errorf("got %d minutes, want %d", got, c.want)
 			}
 		})

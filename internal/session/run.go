@@ -11,9 +11,9 @@ import (
 )
 
 // PresentMinutes returns the time that presences of one person in one part add
-// up to, less the exercise's pauses that fell into it. start is the session's.
-// Presences that overlap count once.
-func PresentMinutes(presences []Presence, start civil.Instant, pauses []curriculum.Pause) civil.Minutes {
+// up to, less the pauses that fell into it (Session.Held). Presences that overlap
+// count once; one that is open counts nothing yet.
+func PresentMinutes(presences []Presence, pauses []civil.Period) civil.Minutes {
 	spans := make([]civil.Period, 0, len(presences))
 	for _, p := range presences {
 		if p.Mark != DidNotCome && p.Start < p.End {
@@ -32,8 +32,7 @@ func PresentMinutes(presences []Presence, start civil.Instant, pauses []curricul
 		}
 		sum += s.Length()
 		for _, p := range pauses {
-			from, to := start.Add(p.After), start.Add(p.After+p.Minutes)
-			sum -= max(0, min(to, s.End).Sub(max(from, s.Start)))
+			sum -= max(0, min(p.End, s.End).Sub(max(p.Start, s.Start)))
 		}
 		done = s.End
 	}

@@ -54,6 +54,7 @@ type Session struct {
 	Trial       bool          `json:"trial,omitempty"` // credits nothing
 	Down        DownReason    `json:"down,omitempty"`
 	Note        id.Commitment `json:"note,omitempty"`
+	Run         *Run          `json:"run,omitempty"` // since it is under way; never changed in place
 }
 
 // Part is what a person does in a session.
@@ -80,7 +81,7 @@ const (
 
 // Presence is one span in which a person was present in one part. Who is a
 // trainee id for trainees and a person id for everybody else. A person who did
-// not come has Start = End = 0.
+// not come has Start = End = 0; one who is there still has End = 0 (see Open).
 type Presence struct {
 	Who   string        `json:"who"`
 	Part  Part          `json:"part"`
@@ -89,7 +90,8 @@ type Presence struct {
 	End   civil.Instant `json:"end,omitempty"`
 }
 
-// Attendance is the list of presences of one session as signed.
+// Attendance is the list of presences of one session: as called so far while it
+// runs, as signed afterwards.
 type Attendance struct {
 	Session   id.Session `json:"session"`
 	Presences []Presence `json:"presences"`

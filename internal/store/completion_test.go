@@ -26,7 +26,9 @@ func TestHoursAreTheMinutesPresentLessThePausesWithin(t *testing.T) {
 		"away and back":              {[]session.Presence{there(0, 20), there(60, 90)}, 50},
 		"with the instructor beside": {[]session.Presence{there(0, 40), {Who: "brona", Part: session.AsInstructor, Mark: session.Present, Start: nine, End: nine.Add(90)}}, 40},
 	} {
-		b.put(booked("s", nine), session.Attendance{Session: "s", Presences: c.presences})
+		ran := booked("s", nine)
+		ran.State = session.SignedOff
+		b.put(ran, session.Attendance{Session: "s", Presences: c.presences})
 		b.read(func(v *View) error {
 			got, err := v.HoursOf("tilde")
 			wantRow := HourRow{"t-tilde", "s", "harness", "deck-a", "tower", nine, c.want}
@@ -36,16 +38,35 @@ func TestHoursAreTheMinutesPresentLessThePausesWithin(t *testing.T) {
 			return nil
 		})
 	}
-	down := booked("s", nine)
-	down.State = session.StoodDown
-	b.put(down)
-	b.read(func(v *View) error {
-		got, err := v.HoursOf("tilde")
-		if err != nil || len(got) != 0 {
-			t.Errorf("stood down: %v, %v", got, err)
-		}
-		return nil
-	})
+	for _, c := range []struct {
+		name   string
+		change func(*session.Session)
+		want   []civil.Minutes
+	}{
+		{"stood down", func(s *session.Session) { s.State = session.StoodDown }, nil},
+		{"under way", func(s *session.Session) { s.State = session.UnderWay }, nil},
+		{"a trial", func(s *session.Session) { s.Trial = true }, nil},
+		{"run without the planned pause", func(s *session.Session) { s.Run = &session.Run{Began: nine, Ended: nine.Add(90)} }, []civil.Minutes{40}},
+		{"run with a pause of its own", func(s *session.Session) {
+			s.Run = &session.Run{Began: nine, Ended: nine.Add(90), Pauses: []session.Pause{{Start: nine.Add(10), End: nine.Add(25), Why: session.PauseWeather}}}
+		}, []civil.Minutes{25}},
+	} {
+		s := booked("s", nine)
+		s.State = session.SignedOff
+		c.change(&s)
+		b.put(s, session.Attendance{Session: "s", Presences: []session.Presence{there(0, 40), {Who: "t-osei", Part: session.AsTrainee, Mark: session.Present, Start: nine}}})
+		b.read(func(v *View) error {
+			got, err := v.HoursOf("tilde")
+			var minutes []civil.Minutes
+			for _, h := range got {
+				minutes = append(minutes, h.Minutes)
+			}
+			if err != nil || !slices.Equal(minutes, c.want) {
+				t.Errorf("%s: %v, %v; want %v", c.name, minutes, err, c.want)
+			}
+			return nil
+		})
+	}
 	b.put(booked("s", nine), session.Attendance{Session: "s", Presences: []session.Presence{{Who: "t-tilde", Part: session.AsTrainee, Mark: session.DidNotCome}}})
 	b.read(func(v *View) error {
 		got, err := v.HoursOf("tilde")

@@ -124,6 +124,8 @@ func attendanceKind() *kind {
 					if p.Start != 0 || p.End != 0 {
 						return fault.Field("presences", "Who did not come has no time of presence.")
 					}
+				} else if p.Open() {
+					continue // still there
 				} else if err := rising("presence", p.Start, p.End); err != nil {
 					return err
 				}

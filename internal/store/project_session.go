@@ -47,9 +47,12 @@ func deriveSession(p *projector, f fact, s session.Session) error {
 	return p.complete(f, s.ID)
 }
 
-// deriveAttendance lists who was present, and looks at completions again.
+// deriveAttendance lists who was present and for how long, and looks at completions again.
 func deriveAttendance(p *projector, f fact, a session.Attendance) error {
 	for i, one := range a.Presences {
+		if one.Open() {
+			continue // nothing to credit yet
+		}
 		err := p.exec(`INSERT INTO presence (entry, place, session, who, part, mark, start, finish) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)`,
 			f.index, i, string(a.Session), one.Who, string(one.Part), string(one.Mark), int64(one.Start), int64(one.End))
 		if err != nil {

@@ -4,7 +4,6 @@ import (
 	"database/sql"
 
 	"rungbook/internal/civil"
-	"rungbook/internal/curriculum"
 	"rungbook/internal/id"
 	"rungbook/internal/session"
 )
@@ -59,8 +58,9 @@ type HourRow struct {
 }
 
 // HoursOf returns a person's hours as a trainee, by session start. Pauses are
-// those of the exercise on the session's day; one that was cut by leaving early
-// counts for the part they were there. A session stood down counts nothing.
+// those held, of a session that has no run those of the exercise on its day; one
+// that was cut by leaving early counts for the part they were there. Only sessions
+// that were signed count, and no trial.
 func (v *View) HoursOf(p id.Person) ([]HourRow, error) {
 	r, err := v.Reference()
 	if err != nil {
@@ -69,37 +69,34 @@ func (v *View) HoursOf(p id.Person) ([]HourRow, error) {
 	var out []HourRow
 	err = v.each(func(rows *sql.Rows) error {
 		var h HourRow
-		var there civil.Period
-		if err := rows.Scan(&h.Trainee, &h.Session, &h.Exercise, &h.Station, &h.Start, &there.Start, &there.End); err != nil {
+		var run sql.NullString
+		there := session.Presence{Mark: session.Present}
+		if err := rows.Scan(&h.Trainee, &h.Session, &h.Exercise, &h.Station, &h.Start, &run, &there.Start, &there.End); err != nil {
 			return err
+		}
+		ran := session.Session{Start: h.Start}
+		if run.Valid {
+			if ran.Run, err = decodeBody[*session.Run]([]byte(run.String)); err != nil {
+				return err
+			}
 		}
 		day := v.zone.DayOf(h.Start)
 		exercise, _ := r.Exercises.On(h.Exercise, day)
 		station, _ := r.Stations.On(h.Station, day)
 		h.Rig = station.Rig
-		h.Minutes = there.Length() - paused(exercise, h.Start, there)
+		h.Minutes = session.PresentMinutes([]session.Presence{there}, ran.Held(exercise))
 		if n := len(out); n > 0 && out[n-1].Session == h.Session && out[n-1].Trainee == h.Trainee {
 			out[n-1].Minutes += h.Minutes // came back after leaving
 			return nil
 		}
 		out = append(out, h)
 		return nil
-	}, `SELECT t.id, s.id, s.exercise, s.station, s.start, w.start, w.finish
+	}, `SELECT t.id, s.id, s.exercise, s.station, s.start, s.body -> '$.run', w.start, w.finish
 		FROM trainee AS t
 		CROSS JOIN presence AS w ON w.who = t.id AND w.part = 'trainee' AND w.mark <> ?4
 		CROSS JOIN attendance AS a ON a.id = w.session AND a.entry = w.entry
-		CROSS JOIN session AS s ON s.id = w.session AND s.state <> ?5
+		CROSS JOIN session AS s ON s.id = w.session AND s.state IN (?5, ?6) AND s.trial = 0
 		WHERE t.person = ?3 AND `+v.at("t")+` AND `+v.at("a")+` AND `+v.at("s")+`
-		ORDER BY s.start, s.id, t.id, w.start`, string(p), string(session.DidNotCome), string(session.StoodDown))
+		ORDER BY s.start, s.id, t.id, w.start`, string(p), string(session.DidNotCome), string(session.SignedOff), string(session.CutShort))
 	return out, err
-}
-
-// paused returns the minutes of an exercise's pauses within a span.
-func paused(e curriculum.Exercise, start civil.Instant, within civil.Period) (sum civil.Minutes) {
-	for _, p := range e.Pauses {
-		from := max(start.Add(p.After), within.Start)
-		to := min(start.Add(p.After+p.Minutes), within.End)
-		sum += max(0, to.Sub(from))
-	}
-	return sum
 }

@@ -217,6 +217,18 @@ func (v *View) Attendance(of ...id.Session) ([]session.Attendance, error) {
 	return rowsFor[session.Attendance](v, of, `attendance AS r ON r.id = want.value WHERE `+v.at("r")+` ORDER BY r.id`)
 }
 
+// Roll returns the attendance of one session as it stands with its newest
+// revision; an empty one and 0 where none was called.
+func (v *View) Roll(of id.Session) (session.Attendance, int64, error) {
+	out, rev := session.Attendance{Session: of}, int64(0)
+	list, err := v.Attendance(of)
+	if err != nil || len(list) == 0 {
+		return out, 0, err
+	}
+	_, err = v.one([]any{&rev}, `SELECT rev FROM entry WHERE kind = 'attendance' AND id = ?3 AND idx <= ?1 ORDER BY rev DESC LIMIT 1`, string(of))
+	return list[0], rev, err
+}
+
 // Results returns the results signed for sessions.
 func (v *View) Results(of ...id.Session) ([]session.Results, error) {
 	return rowsFor[session.Results](v, of, `results AS r ON r.id = want.value WHERE `+v.at("r")+` ORDER BY r.id`)

@@ -50,6 +50,7 @@ func samplePages() map[string]templ.Component {
 	maps.Copy(pages, setUpPages())
 	maps.Copy(pages, accountPages())
 	maps.Copy(pages, paperPages())
+	maps.Copy(pages, runningPages())
 	maps.Copy(pages, backupPages())
 	maps.Copy(pages, bringingPages())
 	return pages

@@ -1,0 +1,172 @@
+package httpd
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/running"
+	"rungbook/internal/session"
+	"rungbook/internal/verdict"
+	"rungbook/web/page"
+	"rungbook/web/ui"
+)
+
+// runningPage is a session at the rig, on a phone.
+func runningPage(v *visit) error {
+	shown, err := v.Running.Show(v.r.Context(), v.actor, v.runID())
+	if err != nil {
+		return err
+	}
+	return v.running(http.StatusOK, shown, ran{})
+}
+
+func (v *visit) runID() id.Session { return id.Session(v.param("session")) }
+
+// ran is a form of the page that was sent and refused.
+type ran struct {
+	refused string
+	form    string // "roll", "pause" or "add"
+	values  map[string][]string
+	bad     fault.Fields
+}
+
+func (v *visit) running(status int, shown running.Shown, sent ran) error {
+	s := shown.Session
+	name := v.sessionLink(s)
+	p := page.Running{
+		Shell: v.page(name.Text+" at the rig", "yard"), Title: name.Text, Over: ui.Link{Text: "My day", Href: "/yard"}, Refused: sent.refused,
+		Line:  v.words.Times(civil.Period{Start: s.Start, End: s.End}) + " · " + v.ref.Text(shown.Station.Name) + ", " + v.ref.Text(shown.Rig.Name),
+		State: v.stateOf(s), Since: v.since(s),
+	}
+	style := v.styleOf(shown.Slice)
+	for _, g := range shown.Gates {
+		p.Stands = addGate(p.Stands, g, g.Holds, style)
+	}
+	for _, g := range running.Shut(shown.Gates, s.State) {
+		if s.State.ToRun() || s.State == session.UnderWay {
+			p.Shut = addGate(p.Shut, g, true, style)
+		}
+		if s.State == session.UnderWay && !s.Paused() {
+			p.Stop = append(p.Stop, capital(g.Found.In(style)))
+		}
+	}
+	if access.May(v.actor, access.RunSession) {
+		v.runDo(&p, shown, sent)
+	}
+	p.Figures = v.runFigures(shown)
+	p.Also = append(p.Also, ui.Link{Text: "The session’s page", Href: name.Href}, ui.Link{Text: "Rescue card", Href: name.Href + "/rescue-card"})
+	return v.show(status, page.RunningPage(p))
+}
+
+func addGate(list []page.RunGate, g running.Gate, when bool, style verdict.Style) []page.RunGate {
+	if !when {
+		return list
+	}
+	out := page.RunGate{Text: capital(g.Found.In(style)), Required: g.Required.In(style)}
+	if g.Mend != "" {
+		out.Mend = ui.Link{Text: g.Do, Href: g.Mend}
+		if g.Do == "" {
+			out.Mend.Text = "Open it"
+		}
+	}
+	return append(list, out)
+}
+
+// stateOf is the state in words; a pause is told with it.
+func (v *visit) stateOf(s session.Session) string {
+	if s.Paused() {
+		return "paused"
+	}
+	return stateWords(s.State)
+}
+
+func (v *visit) since(s session.Session) string {
+	switch {
+	case s.Run == nil:
+		return ""
+	case s.Paused():
+		last := s.Run.Pauses[len(s.Run.Pauses)-1]
+		return "since " + v.words.Clock(last.Start) + ": " + strings.ReplaceAll(string(last.Why), "-", " ")
+	case s.State == session.UnderWay:
+		return "since " + v.words.Clock(s.Run.Began)
+	}
+	return ""
+}
+
+// runDo fills in what the reader may do now.
+func (v *visit) runDo(p *page.Running, shown running.Shown, sent ran) {
+	s := shown.Session
+	here := "/yard/sessions/" + string(s.ID)
+	form := func(path, button string) ui.Form {
+		return ui.Form{Action: here + path, Key: v.freshKey(), Button: button, Hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(shown.Row.Rev)}}}
+	}
+	switch {
+	case s.State == session.Booked:
+		p.Do = append(p.Do, form("/start", "Start the session"))
+	}
+}
+
+// runFigures are the numbers of those who are here, beside what is asked.
+func (v *visit) runFigures(shown running.Shown) []page.SessionFigure {
+	f := shown.Figures
+	if !shown.Counted {
+		return nil
+	}
+	row := func(what string, found, asked int) page.SessionFigure {
+		return page.SessionFigure{What: what, Found: fmt.Sprint(found), Asked: fmt.Sprint(asked)}
+	}
+	out := []page.SessionFigure{{What: "Trainees", Found: fmt.Sprint(f.Trainees), Asked: fmt.Sprintf("at most %d", f.Places)},
+		row(fmt.Sprintf("Instructors, 1 to %d", f.Ratio), f.Instructors, f.InstructorsAsked)}
+	if f.Rescue {
+		out = append(out, row("Rescuers", f.Rescuers, f.RescuersAsked))
+	}
+	if f.StandbyAsked > 0 {
+		out = append(out, row("of them standby", f.Standby, f.StandbyAsked))
+	}
+	if f.FirstAidersAsked > 0 {
+		out = append(out, row("First aiders", f.FirstAiders, f.FirstAidersAsked))
+	}
+	if f.StaffAsked > 0 {
+		out = append(out, row("Staff in all", f.Staff, f.StaffAsked))
+	}
+	return out
+}
+
+// startRunning puts the session under way, or shows what does not stand.
+func startRunning(v *visit) error {
+	return v.pass("Not started: what stands below is missing.", "Under way.", v.Running.Start)
+}
+
+// pass sends a form for which every gate must hold.
+func (v *visit) pass(not, yes string, do passing) error {
+	f, err := v.form()
+	if err != nil {
+		return err
+	}
+	shut, err := do(v.r.Context(), v.actor, v.runID(), v.runSend(f))
+	if err != nil {
+		return err
+	}
+	if len(shut) == 0 {
+		return v.goTo("/yard/sessions/"+string(v.runID()), yes)
+	}
+	shown, err := v.Running.Show(v.r.Context(), v.actor, v.runID())
+	if err != nil {
+		return err
+	}
+	return v.running(http.StatusUnprocessableEntity, shown, ran{refused: not})
+}
+
+// passing is a journey that asks every gate first, and returns those that do not hold.
+type passing func(context.Context, access.Actor, id.Session, running.Send) ([]running.Gate, error)
+
+func (v *visit) runSend(f url.Values) running.Send {
+	return running.Send{Key: v.key(), Rev: numberField(f, "rev")}
+}

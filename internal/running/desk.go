@@ -1,0 +1,134 @@
+package running
+
+import (
+	"context"
+	"slices"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/curriculum"
+	"rungbook/internal/id"
+	"rungbook/internal/planning"
+	"rungbook/internal/rig"
+	"rungbook/internal/session"
+	"rungbook/internal/store"
+	"rungbook/internal/verdict"
+)
+
+// Desk is where sessions are run.
+type Desk struct {
+	store   *store.Store
+	builder *planning.Builder
+}
+
+// New returns a desk over a store.
+func New(s *store.Store) *Desk { return &Desk{store: s, builder: &planning.Builder{}} }
+
+// Scene is one session at one moment with all that the gates look at. Everything
+// in it is of the session's local day; View is the record as it stands.
+type Scene struct {
+	View        *store.View
+	Row         store.Row[session.Session]
+	Session     session.Session
+	Now         civil.Instant
+	Day         civil.Day // the session's
+	Slice       *planning.Slice
+	Exercise    curriculum.Exercise
+	Station     rig.Station
+	Rig         rig.Rig
+	Attendance  session.Attendance // as called so far
+	RollRev     int64              // revision of the attendance, 0 for none
+	Acceptances []session.Acceptance
+	// Report is every rule's answer now, about the session with the people who are
+	// here; with those booked while nobody is.
+	Report  verdict.Report
+	Figures planning.Figures // of the same people
+	Counted bool             // false where exercise or station is not on record
+}
+
+func (s *Scene) page() string { return "/sessions/" + string(s.Session.ID) }
+
+func (s *Scene) underWay() bool { return s.Session.State == session.UnderWay }
+
+// WithPresent returns the session as if only those were booked who are here.
+func (s *Scene) WithPresent() session.Session {
+	out := s.Session
+	if len(s.Attendance.Presences) == 0 && !s.underWay() {
+		return out
+	}
+	out.Trainees = planning.IDs[id.Trainee](s.Attendance.Here(session.AsTrainee))
+	out.Instructors = planning.IDs[id.Person](s.Attendance.Here(session.AsInstructor))
+	out.Rescuers = planning.IDs[id.Person](s.Attendance.Here(session.AsRescuer))
+	return out
+}
+
+// scene looks at a session as it stands.
+func (d *Desk) scene(v *store.View, sid id.Session) (*Scene, error) {
+	row, err := v.Session(sid)
+	if err != nil {
+		return nil, err
+	}
+	s := &Scene{View: v, Row: row, Session: row.Value, Now: v.Now(), Day: v.Zone().DayOf(row.Value.Start), Attendance: session.Attendance{Session: sid}}
+	scope := planning.Scope{From: s.Day, Until: s.Day, Day: s.Day, Trainees: s.Session.Trainees,
+		Staff: slices.Concat([]id.Person{}, s.Session.Instructors, s.Session.Rescuers, s.Session.Others)}
+	if s.Slice, err = d.builder.Build(v, scope); err != nil {
+		return nil, err
+	}
+	ref := s.Slice.Reference()
+	s.Exercise, _ = ref.Exercises.On(s.Session.Exercise, s.Day)
+	s.Station, _ = ref.Stations.On(s.Session.Station, s.Day)
+	s.Rig, _ = ref.Rigs.On(s.Station.Rig, s.Day)
+	if s.Acceptances, err = v.Acceptances(sid); err != nil {
+		return nil, err
+	}
+	if s.Attendance, s.RollRev, err = v.Roll(sid); err != nil {
+		return nil, err
+	}
+	s.judge()
+	return s, nil
+}
+
+// judge asks the rules about those who are here.
+func (s *Scene) judge() {
+	put := planning.AsPlan(s.WithPresent())
+	s.Report, s.Figures, s.Counted = verdict.Report{}, planning.Figures{}, false
+	if s.Session.State.ToRun() || s.underWay() {
+		s.Report = s.Slice.Standalone(put)
+	}
+	s.Figures, s.Counted = s.Slice.Figures(put)
+}
+
+// Shown is what the page of a running session shows.
+type Shown struct {
+	*Scene
+	Gates    []Gate
+	Trainees map[id.Trainee]string
+	Persons  map[id.Person]string
+}
+
+// Show returns a session at the rig. Error: fault.NotFound.
+func (d *Desk) Show(ctx context.Context, actor access.Actor, sid id.Session) (out Shown, err error) {
+	if _, err := access.Require(actor, access.SeeSession); err != nil {
+		return Shown{}, err
+	}
+	err = d.store.Read(ctx, func(v *store.View) error {
+		out, err = d.shown(v, sid)
+		return err
+	})
+	return out, err
+}
+
+func (d *Desk) shown(v *store.View, sid id.Session) (out Shown, err error) {
+	if out.Scene, err = d.scene(v, sid); err != nil {
+		return out, err
+	}
+	if out.Gates, err = out.Scene.Gates(); err != nil {
+		return out, err
+	}
+	if out.Trainees, err = v.TraineeNames(out.Session.Trainees...); err != nil {
+		return out, err
+	}
+	s := out.Session
+	out.Persons, err = v.PersonNames(slices.Concat(s.Instructors, s.Rescuers, s.Others)...)
+	return out, err
+}
