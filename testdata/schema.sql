@@ -223,6 +223,22 @@ CREATE TRIGGER entry_time BEFORE INSERT ON entry
 WHEN NEW.recorded_at < (SELECT recorded_at FROM entry ORDER BY idx DESC LIMIT 1)
 BEGIN SELECT raise(ABORT, 'the ledger is never written backwards in time'); END;
 
+CREATE TABLE incident (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    at          INTEGER NOT NULL,
+    waits       INTEGER NOT NULL CHECK (waits IN (0, 1)), -- it stops something, or somebody must still act
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
+
+CREATE INDEX incident_waits ON incident (waits, until_entry);
+
 CREATE TABLE migration (
     version INTEGER PRIMARY KEY CHECK (version >= 1),
     name    TEXT NOT NULL,

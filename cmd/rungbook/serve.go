@@ -24,6 +24,7 @@ import (
 	"rungbook/internal/founding"
 	"rungbook/internal/httpd"
 	"rungbook/internal/id"
+	"rungbook/internal/incidents"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
 	"rungbook/internal/running"
@@ -261,5 +262,7 @@ func journeys(st *store.Store, drafts *drafting.Desk, tray *bringing.Tray) httpd
 		Door: signin.New(st), Desk: booking.New(st), Yard: yardday.New(st), Coverage: coverage.New(st),
 		Records: records.New(st), Signing: signing.New(st), Running: running.New(st), Keeper: keeping.New(st), Drafts: drafts, Founder: founding.New(st), Bringing: bringing.New(st), Tray: tray, SignIns: st.SignIns(),
 		Archive: archive.New(st, civil.Real, version),
+
+		Incidents: incidents.New(st),
 	}
 }

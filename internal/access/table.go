@@ -32,6 +32,7 @@ const (
 	TakeArchive     Action = "take-archive" // the whole record as one file
 	SeeBackups      Action = "see-backups"
 	SeeOwnPath      Action = "see-own-path" // one's own record as a trainee
+	SeeIncidents    Action = "see-incidents"
 )
 
 // What can be changed.
@@ -66,6 +67,8 @@ const (
 	ChangeAccounts    Action = "change-accounts"
 	ChangeOwnPassword Action = "change-own-password" // and sign out everywhere
 	MakeToken         Action = "make-token"          // for oneself, and revoke it
+	ReportIncident    Action = "report-incident"     // or a near miss
+	ClassIncident     Action = "class-incident"      // release it, give its kit back, note that it was reported
 )
 
 // Rule says who may do one action.
@@ -104,6 +107,7 @@ var table = []Rule{
 	{TakeArchive, false, admin, nil, "take out the whole record"},
 	{SeeBackups, false, admin, nil, "see the backups"},
 	{SeeOwnPath, false, []Role{TraineeRole}, nil, "see a trainee's own path"},
+	{SeeIncidents, false, readers, nil, "see the incidents"},
 
 	{BookSession, true, staff, nil, "book a session"},
 	{MoveSession, true, staff, nil, "move a session"},
@@ -135,14 +139,19 @@ var table = []Rule{
 	{ChangeAccounts, true, admin, nil, "change accounts"},
 	{ChangeOwnPassword, true, Roles(), nil, "change a password"},
 	{MakeToken, true, readers, nil, "make a token"},
+	{ReportIncident, true, Roles(), nil, "report an incident"},
+	{ClassIncident, true, nil, verdict.Fields(), "class an incident"},
 }
 
 // Table returns every action with its rule, in the order pages show them.
 func Table() []Rule { return table }
 
-// OfOneself reports whether an action writes only how its actor signs in, and
-// nothing of the yard's records: an auditor may do it too.
-func OfOneself(a Action) bool { return a == ChangeOwnPassword || a == MakeToken }
+// OfOneself reports whether an action writes only how its actor signs in, or what
+// they saw go wrong, and changes nothing of the yard's records: an auditor may do
+// it too.
+func OfOneself(a Action) bool {
+	return a == ChangeOwnPassword || a == MakeToken || a == ReportIncident
+}
 
 // RuleOf returns the rule of an action.
 func RuleOf(a Action) (Rule, bool) {

@@ -42,14 +42,14 @@ func TestAnAuditorChangesNothingAnywhere(t *testing.T) {
 	}
 }
 
-func TestATraineeSeesTheirOwnPathAndNothingElse(t *testing.T) {
+func TestATraineeSeesTheirOwnPathAndReportsWhatGoesWrong(t *testing.T) {
 	var may []Action
 	for _, r := range Table() {
 		if May(actor(TraineeRole), r.Action) {
 			may = append(may, r.Action)
 		}
 	}
-	if want := []Action{SeeOwnPath, ChangeOwnPassword}; !slices.Equal(may, want) {
+	if want := []Action{SeeOwnPath, ChangeOwnPassword, ReportIncident}; !slices.Equal(may, want) {
 		t.Errorf("a trainee may %v, want %v", may, want)
 	}
 	if !MaySeePerson(actor(TraineeRole), "me") || MaySeePerson(actor(TraineeRole), "you") {
@@ -98,6 +98,7 @@ func TestEachRoleMayDoWhatIsItsWork(t *testing.T) {
 		{ChangeYard, "a"}, {ChangeRecords, "a"}, {RecordCertificate, "a"}, {Appoint, "a"}, {ChangeAccounts, "a"},
 		{SeeDrafts, "a"}, {TakeArchive, "a"}, {PlanIntake, "a"}, {AcceptDraft, "a"}, {RecordLoss, "a"}, {TellPeople, "a"},
 		{SeeBackups, "a"}, {MakeBackup, "a"},
+		{SeeIncidents, "iau"}, {ReportIncident, "iaut"}, {ClassIncident, "he"},
 		{"launch-rocket", ""},
 	}
 	actors := []struct {

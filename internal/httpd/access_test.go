@@ -55,6 +55,7 @@ func (s *site) places() map[string]string {
 	}
 	out["{other}"], out["{account}"], out["{token}"], out["{ticket}"] = out["{draft}"], "spare-account", "spare-token", "none"
 	s.spareAccount()
+	out["{incident}"] = s.spareIncident()
 	out["{file}"], out["{batch}"] = s.spareFile()
 	for name, of := range map[string]string{
 		"{yard}": string(ref.Yard.Keys()[0]), "{zone}": string(ref.Zones.Keys()[0]), "{circuit}": string(ref.Circuits.Keys()[0]), "{kit}": string(ref.Kits.Keys()[0]),
@@ -145,7 +146,7 @@ func (s *site) actorOf(role access.Role) access.Actor {
 }
 
 // asksWhat are pages that say what their address lacks.
-var asksWhat = []string{"/book/proposal", "/drafts/{draft}/why"}
+var asksWhat = []string{"/book/proposal", "/drafts/{draft}/why", "/incidents/{incident}/noted"}
 
 // asksMore are routes on which the field of a caution or of a limit decides too.
 // or whose the token is.

@@ -22,6 +22,9 @@ func attentionPage(v *visit) error {
 	if err := v.warnOfBackups(); err != nil {
 		return err
 	}
+	if err := v.warnOfIncidents(); err != nil {
+		return err
+	}
 	p := page.Attention{Shell: v.page("Needs attention", "attention"), Finding: attentionFinding(a)}
 	if v.mayOpen("mend") {
 		p.Mend = ui.Link{Text: "Mend", Href: "/mend"}

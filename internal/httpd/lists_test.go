@@ -24,7 +24,7 @@ var listPages = map[string][]string{
 	"/week/{week}": {"sessions"}, "/day/{day}": {"sessions"}, "/sessions": {"sessions", "attendance", "results", "hours"},
 	"/people": {"people"}, "/people/{person}": {"record"}, "/path": {"own-record"}, "/certificates": {"certificates"},
 	"/intakes": {"intakes"}, "/intakes/{intake}": {"trainees", "sessions", "attendance", "results", "hours"},
-	"/accounts": {"accounts"}, "/import": {"batches"},
+	"/accounts": {"accounts"}, "/incidents": {"incidents"}, "/import": {"batches"},
 	"/set-up/yard": {"yard"}, "/set-up/rigs": {"rigs"}, "/set-up/stations": {"stations"}, "/set-up/zones": {"zones"}, "/set-up/circuits": {"circuits"}, "/set-up/kits": {"kits"},
 	"/set-up/exercises": {"exercises"}, "/set-up/programmes": {"programmes"}, "/set-up/outcomes": {"outcomes"}, "/set-up/people": {"people"}, "/set-up/employers": {"employers"}, "/set-up/intakes": {"intakes"},
 }
@@ -48,6 +48,7 @@ var noList = map[string]string{
 	"/import/files/{file}": aForm, "/week": leadsOn, "/certificates/{certificate}": oneRecord, "/once/{ticket}": ownKeys, "/account": ownKeys, "/account/tokens": ownKeys,
 	"/drafts/{draft}": aProposal, "/drafts/{draft}/progress": aProposal, "/drafts/{draft}/accept": aProposal, "/drafts/{draft}/why": aProposal, "/drafts/{draft}/against/{other}": aProposal,
 	"/book/proposal": aProposal, "/sessions/{session}": oneRecord, "/sessions/{session}/sheet": oneRecord, "/yard/sessions/{session}": oneRecord, "/sessions/{session}/rescue-card": oneRecord, "/day/{day}/sheets": printed, "/accounts/{account}": oneRecord, "/import/batches/{batch}": oneRecord,
+	"/incidents/new": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord,
 	"/search":                   "an answer to a question: the lists of what it finds are narrowed by the same words",
 	"/lists":                    "it offers every list itself",
 	"/backups":                  "what lies in a folder of the server, which is no record of the yard",

@@ -31,6 +31,7 @@ import (
 	"rungbook/internal/drafting"
 	"rungbook/internal/founding"
 	"rungbook/internal/id"
+	"rungbook/internal/incidents"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
 	"rungbook/internal/running"
@@ -127,7 +128,10 @@ func serveAt(t testing.TB, dir, address string) *site {
 	t.Cleanup(tray.Close) // before the store
 	j := Journeys{Door: signin.New(s), Desk: booking.New(s), Yard: yardday.New(s), Coverage: coverage.New(s),
 		Records: records.New(s), Signing: signing.New(s), Running: running.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, Archive: archive.New(s, civil.Real, "test"), SignIns: s.SignIns(), Address: address,
-		Backups: safekeeping.New(safekeeping.Plan{Clock: standing})}
+		Backups: safekeeping.New(safekeeping.Plan{Clock: standing}),
+
+		Incidents: incidents.New(s),
+	}
 	told := &bytes.Buffer{}
 	log := slog.New(slog.NewTextHandler(told, nil))
 	return &site{TB: t, handler: New(j, log), store: s, drafts: drafts, tray: tray, dir: dir, journeys: j, log: log, told: told}

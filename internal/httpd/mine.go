@@ -18,6 +18,9 @@ func minePage(v *visit) error {
 	if err != nil {
 		return err
 	}
+	if err := v.warnOfIncidents(); err != nil {
+		return err
+	}
 	p := page.Mine{Shell: v.page("My day", "yard"), Line: v.words.Moment(v.now)}
 	if _, works := v.ref.Staff.On(m.Person, v.today); !works {
 		p.None = "You are not on record as one who works at this yard today, so no session names you."
@@ -75,6 +78,6 @@ func (v *visit) mineSession(sheet booking.Sheet, m booking.Mine) page.MineSessio
 	for _, t := range s.Trainees {
 		out.Trainees = append(out.Trainees, sheet.Trainees[t])
 	}
-	out.Do = []ui.Link{{Text: "Open the session", Href: "/yard/sessions/" + string(s.ID)}, {Text: "Open the station", Href: "/stations/" + string(s.Station)}}
+	out.Do = []ui.Link{{Text: "Open the session", Href: "/yard/sessions/" + string(s.ID)}, {Text: "Report an incident", Href: "/incidents/new?session=" + string(s.ID)}, {Text: "Open the station", Href: "/stations/" + string(s.Station)}}
 	return out
 }

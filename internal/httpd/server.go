@@ -20,6 +20,7 @@ import (
 	"rungbook/internal/fault"
 	"rungbook/internal/founding"
 	"rungbook/internal/id"
+	"rungbook/internal/incidents"
 	"rungbook/internal/keeping"
 	"rungbook/internal/records"
 	"rungbook/internal/running"
@@ -51,6 +52,8 @@ type Journeys struct {
 	// links that travel begin with it. "" = as each request names it.
 	Address string
 	Front   Front
+
+	Incidents *incidents.Desk
 }
 
 type server struct {

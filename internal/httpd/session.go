@@ -68,7 +68,7 @@ func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm) error 
 		p.NotToStart = "Not to start: its time has come and it is only pencilled. Stand it down, and book it again for another time."
 	}
 	p.Actions = v.sessionActions(sheet)
-	p.Actions.Papers = []ui.Link{{Text: "Day sheet", Href: v.sessionLink(s).Href + "/sheet"}, {Text: "Rescue card", Href: v.sessionLink(s).Href + "/rescue-card"}}
+	p.Actions.Papers = []ui.Link{{Text: "Day sheet", Href: v.sessionLink(s).Href + "/sheet"}, {Text: "Rescue card", Href: v.sessionLink(s).Href + "/rescue-card"}, {Text: "Report an incident", Href: "/incidents/new?session=" + string(s.ID)}}
 	return v.show(status, page.SessionPage(p))
 }
 

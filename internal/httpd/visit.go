@@ -91,6 +91,9 @@ func (v *visit) open(rt route) error {
 	if access.May(v.actor, access.ChangeOwnPassword) {
 		v.shell.Actor.Href = "/account"
 	}
+	if access.May(v.actor, access.ReportIncident) {
+		v.shell.Report = ui.Link{Text: "Report an incident", Href: "/incidents/new"}
+	}
 	if access.May(v.actor, access.SeeYard) {
 		v.shell.Lists = []ui.Link{{Text: "all lists", Href: "/lists"}}
 	}

@@ -26,6 +26,9 @@ func yardPage(v *visit) error {
 	if err := v.warnOfBackups(); err != nil {
 		return err
 	}
+	if err := v.warnOfIncidents(); err != nil {
+		return err
+	}
 	t, err := v.Yard.Today(v.r.Context(), v.actor)
 	if err != nil {
 		return err

@@ -107,7 +107,7 @@ func (b *Builder) Build(v *store.View, scope Scope) (*Slice, error) {
 	if err := load.all(); err != nil {
 		return nil, fmt.Errorf("load the records around %s: %w", scope.From, err)
 	}
-	return s, nil
+	return s, s.addIncidents(v)
 }
 
 // Board is the judge's board of the standing sessions.

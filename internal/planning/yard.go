@@ -28,7 +28,8 @@ func (b *Builder) Yard(v *store.View, from, until civil.Day) (*Slice, error) {
 	}
 	scope := Scope{From: from, Until: until, Day: from}
 	g := b.grounds.get(ref, yard, zone, scope)
-	return &Slice{Problem: g.problemCopy(), Scope: scope, ref: ref, day: from, ground: g, own: map[string]Cause{}}, nil
+	s := &Slice{Problem: g.problemCopy(), Scope: scope, ref: ref, day: from, ground: g, own: map[string]Cause{}}
+	return s, s.addIncidents(v)
 }
 
 // noYard says that there is nothing to build from.
@@ -50,7 +51,12 @@ func (s *Slice) Shut(station id.Station) []Shut {
 	}
 	out := make([]Shut, len(s.Problem.Stations[i].Shut))
 	for k, span := range s.Problem.Stations[i].Shut {
-		out[k] = Shut{span, s.ground.causes[fmt.Sprintf("/stations/%d/shut/%d", i, k)]}
+		at := fmt.Sprintf("/stations/%d/shut/%d", i, k)
+		cause, ok := s.own[at]
+		if !ok {
+			cause = s.ground.causes[at]
+		}
+		out[k] = Shut{span, cause}
 	}
 	return out
 }

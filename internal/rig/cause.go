@@ -28,6 +28,7 @@ const (
 	DrillFailed         CauseKind = "drill-failed"
 	KitOutOfDate        CauseKind = "kit-out-of-date"
 	NotStated           CauseKind = "not-stated"
+	ByIncident          CauseKind = "incident" // planning adds it; the register of rigs knows no incidents
 )
 
 // Missing is what is not stated; a closed list. Its text completes "… is not stated".

@@ -16,6 +16,7 @@ func recordKinds() []*kind {
 	return []*kind{
 		personKind(), traineeKind(), dutyKind(), awayKind(), noHeightKind(),
 		sessionKind(), attendanceKind(), resultsKind(), acceptanceKind(), certificateKind(), batchKind(),
+		incidentKind(),
 	}
 }
 

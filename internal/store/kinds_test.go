@@ -14,6 +14,7 @@ import (
 	"rungbook/internal/credential"
 	"rungbook/internal/curriculum"
 	"rungbook/internal/id"
+	"rungbook/internal/incident"
 	"rungbook/internal/people"
 	"rungbook/internal/rig"
 	"rungbook/internal/rulebook"
@@ -77,6 +78,10 @@ func oneOfEach(tx *Tx) []any {
 			Holds: "medical-height", Completed: 739000, From: 739000, Until: 739730, Validity: "validity.height", CountsFrom: 739000, Months: 24, State: credential.Valid, Intake: "intake", Trainee: "trainee", Why: c("certificate", "why")},
 		batch.Batch{ID: "batch", List: batch.People, File: "ab12", Name: c("batch", "people.csv"), Mapping: c("batch", "{}"), Rows: 3, Taken: 2, Cautions: 1,
 			Refused: 1, First: 4, By: "person", Back: true},
+		incident.Incident{ID: "incident", Kind: incident.FallArrested, At: nine, Session: "session", Exercise: "exercise", Station: "station", Rig: "rig", Kit: "kit", Note: c("incident", "note"),
+			Class:   &incident.Class{By: "person", At: nine, Significant: true, Shared: true, Programmes: []id.Programme{"programme"}, NoKit: true},
+			Release: &incident.Release{By: "person", At: nine, Day: 739000, Text: c("incident", "release")},
+			Told:    &incident.Signed{By: "person", At: nine}, KitBack: &incident.Signed{By: "other", At: nine}},
 	}
 }
 
@@ -264,6 +269,8 @@ func (b *bench) readBack(records []any) {
 		one(certificate.Value, err == nil)
 		brought, err := v.Batch("batch")
 		one(brought.Value, err == nil)
+		happened, err := v.Incident("incident")
+		one(happened.Value, err == nil)
 		if diff := cmp.Diff(records, got, cmpopts.EquateEmpty()); diff != "" {
 			b.t.Error(diff)
 		}

@@ -77,6 +77,7 @@ var derivedTables = []struct{ name, order string }{
 	{"acceptance", "id, since_entry, from_day"},
 	{"certificate", "id, since_entry, from_day"},
 	{"batch", "id, since_entry, from_day"},
+	{"incident", "id, since_entry, from_day"},
 }
 
 // Rebuild replays the ledger into fresh tables in a temporary file and compares

@@ -53,5 +53,6 @@ func samplePages() map[string]templ.Component {
 	maps.Copy(pages, runningPages())
 	maps.Copy(pages, backupPages())
 	maps.Copy(pages, bringingPages())
+	maps.Copy(pages, incidentPages())
 	return pages
 }

@@ -17,6 +17,7 @@ type Shell struct {
 	TakeOut []Link // this page's list as files
 	AlsoOut []TakeOut
 	Lists   []Link // where other lists are taken out
+	Report  Link   // to report an incident; zero for nobody signed in
 	// NoSearch hides the search field from those who may see only their own page.
 	NoSearch bool
 }
