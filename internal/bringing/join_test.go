@@ -108,3 +108,27 @@ func TestTwoPeopleAreNotJoined(t *testing.T) {
 		}
 	}
 }
+
+// TestNobodyIsTakenForSomebodyOnRecordWithoutAWord sends a returning trainee by each
+// way to say who it is: only a number says it.
+func TestNobodyIsTakenForSomebodyOnRecordWithoutAWord(t *testing.T) {
+	d := open(t)
+	d.bring(d.judge(batch.People, "a.csv", "Name,Born,Number\nRosalind Umber,1996-02-29,N-7\nOttilie Vandersteen,1991-03-02,\n"))
+	for name, c := range map[string]struct{ who, want string }{
+		"the number":                           {"Rosalind Umber,1996-02-29,N-7", ""},
+		"name and birth date":                  {"Rosalind Umber,1996-02-29,", "By name and birth date this is taken for Rosalind Umber"},
+		"the name":                             {"Rosalind Umber,,", "By the name alone this is taken for Rosalind Umber"},
+		"a number that the records don’t hold": {"Ottilie Vandersteen,1991-03-02,N-8", "By name and birth date this is taken for Ottilie Vandersteen"},
+	} {
+		for l, text := range map[batch.List]string{
+			batch.Intakes:        "Intake,Employer,Programme,From,Until,Name,Born,Number\nJune,Larkmoor,Work at height,2027-06-07,2027-06-25," + c.who + "\n",
+			batch.Certificates:   "What,From,Until,Name,Born,Number\nfirst aid,2026-01-01,2028-01-01," + c.who + "\n",
+			batch.Qualifications: "Qualification,From,Until,Name,Born,Number\nfirst aid,2026-01-01,2028-01-01," + c.who + "\n",
+		} {
+			j := d.judge(l, "b.csv", text)
+			if said := lines(j); j.Takes() != 1 || strings.Contains(said, "is taken for") != (c.want != "") || !strings.Contains(said, c.want) {
+				t.Errorf("%s, by %s: got %s", l, name, said)
+			}
+		}
+	}
+}

@@ -6,7 +6,6 @@ import (
 
 	"github.com/hbollon/go-edlib"
 
-	"rungbook/internal/batch"
 	"rungbook/internal/civil"
 	"rungbook/internal/id"
 	"rungbook/internal/store"
@@ -151,6 +150,11 @@ func (l *line) find(nameField string) *someone {
 			return l.same(nameField, list[0], name, born)
 		}
 	}
+	return l.findByName(nameField, name, number, born)
+}
+
+// findByName finds whom a row is about where no number says it.
+func (l *line) findByName(nameField, name, number string, born civil.Day) *someone {
 	var fit []*someone
 	for _, s := range l.reg.byKey[keyOf(name)] {
 		if born == 0 || s.born == 0 || s.born == born {
@@ -163,9 +167,7 @@ func (l *line) find(nameField string) *someone {
 	case len(fit) == 1 && number != "" && fit[0].number != "":
 		l.refuse("number", "%s has the number %s in the records, not %s.", fit[0].name, fit[0].number, number)
 	case len(fit) == 1:
-		if born == 0 && l.file.List != batch.Sessions { // there the intake of that day tells two people apart too
-			l.caution(nameField, "Only the name says that this is %s in %s: no birth date is given, and no number that stands there.", fit[0].name, fit[0].where())
-		}
+		l.takenForOne(nameField, fit[0], born)
 		return l.same(nameField, fit[0], name, born)
 	case len(l.reg.byKey[keyOf(name)]) > 0:
 		l.refuse("born", "%s was born on another day by the records.", name)
@@ -177,6 +179,16 @@ func (l *line) find(nameField string) *someone {
 		l.refuse(nameField, "%s is not on record. Bring in people first.%s", name, hint)
 	}
 	return nil
+}
+
+// takenForOne says that a row is put to somebody by what two people can share: who
+// brings it in decides whether they are one.
+func (l *line) takenForOne(nameField string, s *someone, born civil.Day) {
+	by := "the name alone"
+	if born != 0 && born == s.born {
+		by = "name and birth date"
+	}
+	l.caution(nameField, "By %s this is taken for %s in %s; no number says so. Leave the row out if they are two people.", by, s.name, s.where())
 }
 
 // same notes what the file and the records say differently of one person.

@@ -104,6 +104,7 @@ func (l *line) instructor(r *presentRow) {
 	called := l.teachers[keyOf(name)]
 	if len(called) == 1 {
 		r.instructor = called[0]
+		l.caution("instructor", "By the name alone this is taken for %s of the staff. Leave the row out if they are two people.", l.ref.StaffName(r.instructor))
 	} else if name != "" {
 		l.refuse("instructor", "%d of the staff are called %s; it must be one.", len(called), name)
 	}
