@@ -73,7 +73,7 @@ func TestNothingThatWasAcknowledgedIsLostToAKill(t *testing.T) {
 		}
 	}
 	t.Logf("SEED=%d KILLS=%d", seed, kills)
-	v := &victim{T: t, dir: filepath.Join(t.TempDir(), "yard"), random: rand.New(rand.NewPCG(seed, 2)), booked: map[string]bool{}}
+	v := newVictim(t, seed)
 	v.found()
 	whole := 0
 	for n := range (kills + 1) / 2 {
@@ -84,7 +84,7 @@ func TestNothingThatWasAcknowledgedIsLostToAKill(t *testing.T) {
 		v.sendAgain()
 		v.workUntilKilled(r)
 		v.look()
-		if v.bringUntilKilled(n) {
+		if v.bringUntilKilled(n, time.Duration(50+v.random.IntN(1500))*time.Millisecond) {
 			whole++
 		}
 		v.look()
@@ -94,12 +94,19 @@ func TestNothingThatWasAcknowledgedIsLostToAKill(t *testing.T) {
 	if err := r.end(os.Interrupt); err != nil {
 		t.Fatal(err)
 	}
+	if v.bringUntilKilled(kills, time.Hour); v.people("Zyx"+letters(kills)) != broughtRows {
+		t.Error("an import that is left alone does not come in: the test says nothing of imports")
+	}
 	v.look()
 	v.rungbook("rebuild", "--data", v.dir)
 	t.Logf("%d sessions and %d inspections were acknowledged, %d imports came in whole before their end; the slowest start took %s", len(v.booked), v.inspected, whole, v.slowest.Round(time.Millisecond))
 	if len(v.booked) == 0 || v.inspected == 0 {
 		t.Error("nothing was acknowledged: the test says nothing")
 	}
+}
+
+func newVictim(t *testing.T, seed uint64) *victim {
+	return &victim{T: t, dir: filepath.Join(t.TempDir(), "yard"), random: rand.New(rand.NewPCG(seed, 2)), booked: map[string]bool{}}
 }
 
 // found makes the yard, and finds what can be booked and inspected in it.
@@ -352,20 +359,12 @@ func (v *victim) inspect(n int) bool {
 	return true
 }
 
-// bringUntilKilled kills an import. All of its people are there or none; whole
+// bringUntilKilled kills an import after a while. All of its people are there or none; whole
 // reports which.
-func (v *victim) bringUntilKilled(n int) (whole bool) {
+func (v *victim) bringUntilKilled(n int, after time.Duration) (whole bool) {
 	v.Helper()
-	file := filepath.Join(v.TempDir(), "people.csv")
-	var text bytes.Buffer
-	w := csv.NewWriter(&text)
-	rows := [][]string{{"Name", "Born", "Number"}}
-	for i := range broughtRows {
-		rows = append(rows, []string{fmt.Sprintf("%s Killane%d", letters(i), n), fmt.Sprintf("19%02d-%02d-%02d", 60+i%40, 1+i%12, 1+i%28), fmt.Sprintf("K%d-%d", n, i)})
-	}
-	if err := errors.Join(w.WriteAll(rows), os.WriteFile(file, text.Bytes(), 0o600)); err != nil {
-		v.Fatal(err)
-	}
+	file, surname := filepath.Join(v.TempDir(), "people.csv"), "Zyx"+letters(n)
+	v.writePeople(file, surname)
 	r := &process{cmd: v.program("import", "people", file, "--data", v.dir, "--by", demo.Accounts()[1].Email)}
 	r.cmd.Stdout, r.cmd.Stderr = &r.out, &r.err
 	if err := r.cmd.Start(); err != nil {
@@ -378,26 +377,53 @@ func (v *victim) bringUntilKilled(n int) (whole bool) {
 	}()
 	select {
 	case <-ended:
-	case <-time.After(time.Duration(50+v.random.IntN(1500)) * time.Millisecond):
+	case <-time.After(after):
 		_ = r.cmd.Process.Kill() // it may have ended just now
 		<-ended
 	}
 	said := strings.Contains(r.out.String(), "rows were taken")
-	there := v.people(fmt.Sprintf("Killane%d", n))
+	there := v.people(surname)
 	if there != 0 && there != broughtRows || said && there == 0 {
 		v.Errorf("import %d: %d of %d people are there; it printed:\n%s%s", n, there, broughtRows, &r.out, &r.err)
 	}
 	return there != 0
 }
 
-// letters is a first name that no other of the file is like.
-func letters(n int) string {
-	name := []byte("Aaaaaa")
-	for i := len(name) - 1; n > 0; i-- {
-		name[i] = byte('a' + n%26)
-		n /= 26
+// writePeople writes a list of people with one surname, no two of them alike.
+func (v *victim) writePeople(file, surname string) {
+	v.Helper()
+	var text bytes.Buffer
+	w := csv.NewWriter(&text)
+	rows := [][]string{{"Name", "Born", "Number"}}
+	for i := range broughtRows {
+		rows = append(rows, []string{v.firstName() + " " + surname, (firstBorn + civil.Day(i)).String(), fmt.Sprintf("%s-%d", surname, i)})
+	}
+	if err := errors.Join(w.WriteAll(rows), os.WriteFile(file, text.Bytes(), 0o600)); err != nil {
+		v.Fatal(err)
+	}
+}
+
+// firstBorn is the birth date of the first of a list; each of the others was born
+// a day later.
+var firstBorn = civil.DayOf(1960, 1, 1)
+
+// firstName is long, so that no two are alike, and without the last letters of the
+// alphabet, so that none holds a surname.
+func (v *victim) firstName() string {
+	name := []byte("A")
+	for range 13 {
+		name = append(name, byte('a'+v.random.IntN(16)))
 	}
 	return string(name)
+}
+
+// letters is a number in letters: no name holds a digit.
+func letters(n int) string {
+	name := string(rune('a' + n%26))
+	if n >= 26 {
+		name = letters(n/26-1) + name
+	}
+	return name
 }
 
 // people counts those with a surname.

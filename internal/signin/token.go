@@ -102,6 +102,9 @@ func (d *Door) OpenToken(ctx context.Context, secret string) (out Visit, t Token
 	})
 	if err == nil && out.Actor.Account != "" {
 		err = d.store.NoteTokenUse(ctx, t)
+		if kind := fault.Of(err); err != nil && (kind == fault.Unusable || kind == fault.Busy) {
+			err = nil // what can't be written, as on a full disk, keeps nobody from reading
+		}
 	}
 	return out, t, err
 }

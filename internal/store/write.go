@@ -74,6 +74,9 @@ func (s *Store) Write(ctx context.Context, cmd Command, fn func(*Tx) (Outcome, e
 	}
 	defer func() { err = errors.Join(err, tx.endLong()) }()
 	if out, err = fn(tx); err != nil {
+		if tx.err != nil && !errors.Is(err, tx.err) {
+			err = tx.err // it came first: a text that could not be kept is no field left empty
+		}
 		return "", err
 	}
 	if err := tx.finish(sum[:], out); err != nil {

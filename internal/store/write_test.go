@@ -295,3 +295,20 @@ func TestReadsRunBesideWritesAndSeeWholeWrites(t *testing.T) {
 	readers.Wait()
 	b.equalsRebuilt()
 }
+
+// TestWhatFailedFirstIsTold writes as a form does that names a field which is
+// empty because its text could not be kept.
+func TestWhatFailedFirstIsTold(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	_, err := b.Write(context.Background(), b.command(), func(tx *Tx) (Outcome, error) {
+		if tx.Seal("late", "name", "no \xff text") == "" {
+			return "", fault.Field("born", "The name is missing.")
+		}
+		return "", nil
+	})
+	var told *fault.Error
+	if !errors.As(err, &told) || told.Field != "name" {
+		t.Errorf("got %v, want that the name could not be kept", err)
+	}
+}
