@@ -119,5 +119,10 @@ func runningRoutes() []route {
 	return []route{
 		{get, "/yard/sessions/{session}", access.SeeSession, runningPage},
 		{post, "/yard/sessions/{session}/start", access.RunSession, startRunning},
+		{post, "/yard/sessions/{session}/roll", access.RunSession, callRoll},
+		{post, "/yard/sessions/{session}/swap", access.RunSession, swapRunning},
+		{post, "/yard/sessions/{session}/pause", access.RunSession, pauseRunning},
+		{post, "/yard/sessions/{session}/resume", access.RunSession, resumeRunning},
+		{post, "/yard/sessions/{session}/end", access.RunSession, endRunning},
 	}
 }

@@ -32,8 +32,8 @@ func (v *visit) runID() id.Session { return id.Session(v.param("session")) }
 // ran is a form of the page that was sent and refused.
 type ran struct {
 	refused string
-	form    string // "roll", "pause" or "add"
-	values  map[string][]string
+	form    string // "roll", "swap", "pause" or "end"
+	values  url.Values
 	bad     fault.Fields
 }
 
@@ -50,10 +50,10 @@ func (v *visit) running(status int, shown running.Shown, sent ran) error {
 		p.Stands = addGate(p.Stands, g, g.Holds, style)
 	}
 	for _, g := range running.Shut(shown.Gates, s.State) {
-		if s.State.ToRun() || s.State == session.UnderWay {
+		if s.State.ToRun() || s.State == session.UnderWay && !s.Ended() {
 			p.Shut = addGate(p.Shut, g, true, style)
 		}
-		if s.State == session.UnderWay && !s.Paused() {
+		if s.State == session.UnderWay && !s.Ended() && (!s.Paused() || s.LastPause().Why == session.PauseFellAway) {
 			p.Stop = append(p.Stop, capital(g.Found.In(style)))
 		}
 	}
@@ -91,26 +91,15 @@ func (v *visit) since(s session.Session) string {
 	switch {
 	case s.Run == nil:
 		return ""
+	case s.Ended():
+		return v.words.Times(civil.Period{Start: s.Run.Began, End: s.Run.Ended}) + ", ended"
 	case s.Paused():
-		last := s.Run.Pauses[len(s.Run.Pauses)-1]
+		last := s.LastPause()
 		return "since " + v.words.Clock(last.Start) + ": " + strings.ReplaceAll(string(last.Why), "-", " ")
 	case s.State == session.UnderWay:
 		return "since " + v.words.Clock(s.Run.Began)
 	}
 	return ""
-}
-
-// runDo fills in what the reader may do now.
-func (v *visit) runDo(p *page.Running, shown running.Shown, sent ran) {
-	s := shown.Session
-	here := "/yard/sessions/" + string(s.ID)
-	form := func(path, button string) ui.Form {
-		return ui.Form{Action: here + path, Key: v.freshKey(), Button: button, Hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(shown.Row.Rev)}}}
-	}
-	switch {
-	case s.State == session.Booked:
-		p.Do = append(p.Do, form("/start", "Start the session"))
-	}
 }
 
 // runFigures are the numbers of those who are here, beside what is asked.

@@ -62,15 +62,15 @@ func (s *Scene) WithPresent() session.Session {
 	return out
 }
 
-// scene looks at a session as it stands.
-func (d *Desk) scene(v *store.View, sid id.Session) (*Scene, error) {
+// scene looks at a session as it stands; more are staff that may be asked about too.
+func (d *Desk) scene(v *store.View, sid id.Session, more ...id.Person) (*Scene, error) {
 	row, err := v.Session(sid)
 	if err != nil {
 		return nil, err
 	}
 	s := &Scene{View: v, Row: row, Session: row.Value, Now: v.Now(), Day: v.Zone().DayOf(row.Value.Start), Attendance: session.Attendance{Session: sid}}
 	scope := planning.Scope{From: s.Day, Until: s.Day, Day: s.Day, Trainees: s.Session.Trainees,
-		Staff: slices.Concat([]id.Person{}, s.Session.Instructors, s.Session.Rescuers, s.Session.Others)}
+		Staff: slices.Concat([]id.Person{}, s.Session.Instructors, s.Session.Rescuers, s.Session.Others, more)}
 	if s.Slice, err = d.builder.Build(v, scope); err != nil {
 		return nil, err
 	}

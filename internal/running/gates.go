@@ -45,7 +45,8 @@ func (s *Scene) Gates() ([]Gate, error) {
 }
 
 // Shut returns the gates that do not hold: before the start all of them count,
-// once the session is under way only those that must stand while it runs.
+// once the session is under way only those that must stand while it runs, and none
+// once it has ended.
 func Shut(list []Gate, state session.State) []Gate {
 	var out []Gate
 	for _, g := range list {

@@ -33,7 +33,8 @@ func (d *Desk) Start(ctx context.Context, actor access.Actor, sid id.Session, se
 func (d *Desk) pass(ctx context.Context, actor access.Actor, sid id.Session, send Send, move session.Move,
 	to func(*Scene) (session.Session, error)) (shut []Gate, err error) {
 	_, err = d.change(ctx, actor, sid, send, []string{string(move)}, func(tx *store.Tx, s *Scene) error {
-		if _, err := session.Next(s.Session.State, move); err != nil {
+		rec, err := to(s)
+		if err != nil {
 			return err
 		}
 		gates, err := s.Gates()
@@ -42,10 +43,6 @@ func (d *Desk) pass(ctx context.Context, actor access.Actor, sid id.Session, sen
 		}
 		if shut = Shut(gates, s.Session.State); len(shut) > 0 {
 			return errShut
-		}
-		rec, err := to(s)
-		if err != nil {
-			return err
 		}
 		_, err = tx.Put(string(move), s.Day, rec)
 		return err
@@ -58,9 +55,9 @@ func (d *Desk) pass(ctx context.Context, actor access.Actor, sid id.Session, sen
 
 // change writes something of a session at the rig. The scene is that of the
 // transaction; what is written counts from the session's day. ran is false where
-// the same form was sent before.
+// the same form was sent before. more are staff to be judged beside those in it.
 func (d *Desk) change(ctx context.Context, actor access.Actor, sid id.Session, send Send, what any,
-	do func(*store.Tx, *Scene) error) (ran bool, err error) {
+	do func(*store.Tx, *Scene) error, more ...id.Person) (ran bool, err error) {
 	role, err := access.Require(actor, access.RunSession)
 	if err != nil {
 		return false, err
@@ -71,7 +68,7 @@ func (d *Desk) change(ctx context.Context, actor access.Actor, sid id.Session, s
 		if err := tx.Expect("session", string(sid), send.Rev); err != nil {
 			return "", err
 		}
-		s, err := d.scene(tx.View(), sid)
+		s, err := d.scene(tx.View(), sid, more...)
 		if err != nil {
 			return "", err
 		}

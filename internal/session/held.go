@@ -43,9 +43,29 @@ func PauseReasons() []PauseReason {
 	return []PauseReason{PauseBreak, PauseWeather, PauseKit, PauseOther}
 }
 
+// Ended reports whether the work is over; the session still waits for its
+// signature unless its state says more.
+func (s Session) Ended() bool { return s.Run != nil && s.Run.Ended != 0 }
+
+// running is the error of those who would change a run that is over or never began.
+func (s Session) running() error {
+	if s.Run == nil || s.Ended() {
+		return fault.New(fault.Conflict, "The session has ended; what is left is its results and the signature.")
+	}
+	return nil
+}
+
 // Paused reports whether the session stands in a pause.
 func (s Session) Paused() bool {
-	return s.Run != nil && len(s.Run.Pauses) > 0 && s.Run.Pauses[len(s.Run.Pauses)-1].End == 0
+	return s.Run != nil && s.Run.Ended == 0 && len(s.Run.Pauses) > 0 && s.Run.Pauses[len(s.Run.Pauses)-1].End == 0
+}
+
+// LastPause is the latest pause, the zero value for none.
+func (s Session) LastPause() Pause {
+	if s.Run == nil || len(s.Run.Pauses) == 0 {
+		return Pause{}
+	}
+	return s.Run.Pauses[len(s.Run.Pauses)-1]
 }
 
 // Started returns the session under way since a moment.
@@ -67,10 +87,13 @@ func (s Session) Pause(at civil.Instant, why PauseReason) (Session, error) {
 	if why != PauseFellAway && !slices.Contains(PauseReasons(), why) {
 		return s, fault.Field("reason", "%q is no reason for a pause; choose break, weather, kit or other.", why)
 	}
-	if s.Run == nil || s.Paused() {
+	if err := s.running(); err != nil {
+		return s, err
+	}
+	if s.Paused() {
 		return s, fault.New(fault.Conflict, "The session is paused already.")
 	}
-	if at < s.idleSince() {
+	if at < s.Since() {
 		return s, fault.Field("at", "The pause would begin before the session began or the last pause ended. Give a later time.")
 	}
 	s.Run = s.Run.clone()
@@ -78,8 +101,11 @@ func (s Session) Pause(at civil.Instant, why PauseReason) (Session, error) {
 	return s, nil
 }
 
-// idleSince is the earliest moment at which the next pause may begin.
-func (s Session) idleSince() civil.Instant {
+// Since is when the session began or its last pause ended, 0 for one that has no run.
+func (s Session) Since() civil.Instant {
+	if s.Run == nil {
+		return 0
+	}
 	at := s.Run.Began
 	for _, p := range s.Run.Pauses {
 		at = max(at, p.End)
@@ -90,6 +116,9 @@ func (s Session) idleSince() civil.Instant {
 // Resume returns the session running again. A pause without a length is left out.
 func (s Session) Resume(at civil.Instant) (Session, error) {
 	if _, err := Next(s.State, ToResume); err != nil {
+		return s, err
+	}
+	if err := s.running(); err != nil {
 		return s, err
 	}
 	if !s.Paused() {
@@ -106,6 +135,43 @@ func (s Session) Resume(at civil.Instant) (Session, error) {
 		s.Run.Pauses[last].End = at
 	}
 	return s, nil
+}
+
+// Finish returns the session and its attendance with the work over at a moment: a
+// pause that is open and everybody's presence end then. The error is
+// fault.Invalid at "at" where something recorded lies after it.
+func (s Session) Finish(at civil.Instant, a Attendance) (Session, Attendance, error) {
+	if _, err := Next(s.State, ToEnd); err != nil {
+		return s, a, err
+	}
+	if err := s.running(); err != nil {
+		return s, a, err
+	}
+	late := at <= s.Since()
+	run, out := s.Run.clone(), Attendance{Session: a.Session}
+	if s.Paused() {
+		last := &run.Pauses[len(run.Pauses)-1]
+		if last.End = at; at <= last.Start {
+			late = late || at < last.Start
+			run.Pauses = run.Pauses[:len(run.Pauses)-1]
+		}
+	}
+	for _, p := range a.Presences {
+		if p.Open() {
+			if p.End = at; p.Start >= at {
+				late = late || p.Start > at
+				continue // came as it ended
+			}
+		}
+		late = late || p.End > at
+		out.Presences = append(out.Presences, p)
+	}
+	if late {
+		return s, a, fault.Field("at", "It would end before something that is recorded: its start, a pause or somebody who left. Give a later time.")
+	}
+	run.Ended = at
+	s.Run = run
+	return s, out, nil
 }
 
 func (r *Run) clone() *Run {

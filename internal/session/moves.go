@@ -25,6 +25,8 @@ const (
 	ToPause        Move = "paused"
 	ToResume       Move = "resumed"
 	ToSwap         Move = "swapped" // staff, at the rig
+	ToCallRoll     Move = "roll-called"
+	ToEnd          Move = "ended" // nobody works any more; it is signed afterwards
 )
 
 // step is one row of the table of moves. A state of "" is a session that does
@@ -49,6 +51,8 @@ var steps = []step{
 	{ToPause, []State{UnderWay}, "", "paused"},
 	{ToResume, []State{UnderWay}, "", "resumed"},
 	{ToSwap, []State{Booked, UnderWay}, "", "given other staff at the rig"},
+	{ToCallRoll, []State{Booked, UnderWay}, "", "called over"},
+	{ToEnd, []State{UnderWay}, "", "ended"},
 }
 
 func stepOf(m Move) (step, bool) {

@@ -33,6 +33,8 @@ func TestEachStateAllowsItsMovesAndNoOthers(t *testing.T) {
 		{ToPause, "...y...", ""},
 		{ToResume, "...y...", ""},
 		{ToSwap, "..yy...", ""},
+		{ToCallRoll, "..yy...", ""},
+		{ToEnd, "...y...", ""},
 	}
 	for _, row := range grid {
 		for i, from := range states {

@@ -1,0 +1,226 @@
+package running_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"sync"
+	"testing"
+	"time"
+
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/demo"
+	"rungbook/internal/fault"
+	"rungbook/internal/id"
+	"rungbook/internal/running"
+	"rungbook/internal/session"
+	"rungbook/internal/store"
+)
+
+// The demo's yard is filled once; each test works on a copy of its own.
+
+var templates string
+
+func TestMain(m *testing.M) {
+	dir, err := os.MkdirTemp("", "rungbook-running-")
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	templates = dir
+	code := m.Run()
+	if err := os.RemoveAll(dir); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		code = 1
+	}
+	os.Exit(code)
+}
+
+// monday is the day on which the tests' yard stands.
+var (
+	monday = civil.DayOf(2027, time.April, 12)
+	eight  = demo.Zone().At(monday, 8*60)
+	ctx    = context.Background()
+)
+
+var template = sync.OnceValues(func() (string, error) {
+	dir := filepath.Join(templates, "yard")
+	s, err := store.Open(ctx, store.Options{Dir: dir, Clock: func() time.Time { return time.Unix(int64(eight)*60, 0) }})
+	if err != nil {
+		return "", err
+	}
+	err = demo.Fill(ctx, s, demo.Config{Today: monday, Seed: 11, Years: 1})
+	return dir, errors.Join(err, s.Close())
+})
+
+// rigside is a desk over a yard of its own, with a clock that tests set.
+type rigside struct {
+	testing.TB
+	*running.Desk
+	store *store.Store
+	now   civil.Instant
+	keys  int
+
+	instructor, auditor access.Actor
+}
+
+func open(t testing.TB) *rigside {
+	t.Helper()
+	from, err := template()
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), "yard")
+	if err := errors.Join(os.CopyFS(dir, os.DirFS(from)), os.Chmod(filepath.Join(dir, "rungbook.key"), 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	r := &rigside{TB: t, now: eight}
+	s, err := store.Open(ctx, store.Options{Dir: dir, Clock: func() time.Time { return time.Unix(int64(r.now)*60, 0) }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	r.store, r.Desk = s, running.New(s)
+	r.instructor, r.auditor = r.actor(access.Instructor), r.actor(access.Auditor)
+	return r
+}
+
+// actor is the demo's person of a role.
+func (r *rigside) actor(role access.Role) (a access.Actor) {
+	r.Helper()
+	r.read(func(v *store.View) error {
+		ref, err := v.Reference()
+		if err != nil {
+			return err
+		}
+		for _, x := range ref.Accounts.All(monday) {
+			if slices.Contains(x.Roles, role) {
+				a = access.Actor{Account: x.ID, Person: x.Person, Roles: x.Roles, Today: monday}
+			}
+		}
+		return nil
+	})
+	return a
+}
+
+func (r *rigside) read(do func(*store.View) error) {
+	r.Helper()
+	if err := r.store.Read(ctx, do); err != nil {
+		r.Fatal(err)
+	}
+}
+
+func (r *rigside) put(act string, records ...any) {
+	r.Helper()
+	_, err := r.store.Write(ctx, store.Command{Key: r.key(), Actor: r.instructor, Role: access.Instructor}, func(tx *store.Tx) (store.Outcome, error) {
+		for _, rec := range records {
+			if _, err := tx.Put(act, 0, rec); err != nil {
+				return "", err
+			}
+		}
+		return "", nil
+	})
+	if err != nil {
+		r.Fatal(err)
+	}
+}
+
+func (r *rigside) key() string {
+	r.keys++
+	return fmt.Sprintf("test %d", r.keys)
+}
+
+func (r *rigside) show(sid id.Session) running.Shown {
+	r.Helper()
+	out, err := r.Show(ctx, r.instructor, sid)
+	if err != nil {
+		r.Fatal(err)
+	}
+	return out
+}
+
+func (r *rigside) send(sid id.Session) running.Send {
+	return running.Send{Key: r.key(), Rev: r.show(sid).Row.Rev}
+}
+
+// ready is a session of today that every rule lets run with all who are booked. It
+// sets the clock to its start, and makes the signed-in instructor one of its own.
+func (r *rigside) ready() session.Session {
+	r.Helper()
+	var today []session.Session
+	r.read(func(v *store.View) (err error) {
+		today, err = v.SessionsBetween(demo.Zone().StartOfDay(monday), demo.Zone().StartOfDay(monday+1))
+		return err
+	})
+	for _, s := range today {
+		r.now = max(eight, s.Start)
+		if s.State != session.Booked || len(s.Trainees) < 3 {
+			continue
+		}
+		shown := r.show(s.ID)
+		if rescue := shown.Station.Rescue; rescue == nil || rescue.Rescuers == 0 || len(s.Instructors) != 1 {
+			continue
+		}
+		if shut := running.Shut(shown.Gates, s.State); len(shut) == 1 && shut[0].Name == "roll" {
+			return s
+		}
+	}
+	r.Fatal("the demo's yard has no session that could start today")
+	return session.Session{}
+}
+
+// all is everybody booked, as here.
+func all(s session.Session) (out []session.Seen) {
+	for _, p := range s.Instructors {
+		out = append(out, session.Seen{Who: string(p), Part: session.AsInstructor, Here: true})
+	}
+	for _, p := range s.Rescuers {
+		out = append(out, session.Seen{Who: string(p), Part: session.AsRescuer, Here: true})
+	}
+	for _, t := range s.Trainees {
+		out = append(out, session.Seen{Who: string(t), Part: session.AsTrainee, Here: true})
+	}
+	return out
+}
+
+// call keeps a roll of those given.
+func (r *rigside) call(sid id.Session, at civil.Instant, here ...session.Seen) []running.Gate {
+	r.Helper()
+	fell, err := r.Roll(ctx, r.instructor, sid, r.send(sid), r.show(sid).RollRev, at, here)
+	if err != nil {
+		r.Fatal(err)
+	}
+	return fell
+}
+
+// start puts a session under way with everybody.
+func (r *rigside) start() session.Session {
+	r.Helper()
+	s := r.ready()
+	r.call(s.ID, 0, all(s)...)
+	shut, err := r.Start(ctx, r.instructor, s.ID, r.send(s.ID))
+	if err != nil || len(shut) > 0 {
+		r.Fatalf("starting: %v, %v", shut, err)
+	}
+	return s
+}
+
+func (r *rigside) kind(err error, want fault.Kind) {
+	r.Helper()
+	if err == nil || fault.Of(err) != want {
+		r.Errorf("%v, want an error of kind %s", err, want)
+	}
+}
+
+// without are those seen less the ones of a part that are named.
+func without(seen []session.Seen, part session.Part, who ...string) []session.Seen {
+	return slices.DeleteFunc(slices.Clone(seen), func(x session.Seen) bool { return x.Part == part && slices.Contains(who, x.Who) })
+}
