@@ -47,6 +47,7 @@ type victim struct {
 
 	mu        sync.Mutex
 	booked    map[string]bool // sessions that the server said are booked, false once it said that they are stood down
+	standing  []done          // those of them that nobody was asked to stand down
 	inspected int             // inspections that it said it has
 	waiting   []sentBooking   // sent, and not answered before it was killed
 	slowest   time.Duration   // from the start of a program to its address
@@ -258,8 +259,11 @@ func (v *victim) book(n int, pair groupAndExercise) bool {
 		Offers []map[string]any
 	}
 	status, ok := v.ask("/options", "", map[string]any{"exercise": pair.Exercise, "intake": pair.Intake}, &options)
-	if !ok || status != http.StatusOK || len(options.Offers) == 0 {
+	if !ok || status != http.StatusOK {
 		return ok
+	}
+	if len(options.Offers) == 0 { // the group has all that it needs
+		return v.standOneDown(n)
 	}
 	b := sentBooking{key: fmt.Sprintf("kill-book-%d", n), body: map[string]any{"seen": options.Seen}}
 	for _, name := range []string{"exercise", "station", "start", "trainees", "instructors", "rescuers"} {
@@ -276,15 +280,22 @@ func (v *victim) book(n int, pair groupAndExercise) bool {
 	}
 	if status == http.StatusOK {
 		v.note(at.Session, true)
-		if n%3 == 0 {
-			return v.standDown(n, at)
-		}
+		v.mu.Lock()
+		v.standing = append(v.standing, at)
+		v.mu.Unlock()
 	}
 	return true
 }
 
-func (v *victim) standDown(n int, at done) bool {
+// standOneDown stands a session down, so that there is one to book again.
+func (v *victim) standOneDown(n int) bool {
 	v.mu.Lock()
+	if len(v.standing) == 0 {
+		v.mu.Unlock()
+		return true
+	}
+	at := v.standing[0]
+	v.standing = v.standing[1:]
 	delete(v.booked, at.Session) // either way until it is answered
 	v.mu.Unlock()
 	status, ok := v.ask("/sessions/"+at.Session+"/stand-down", fmt.Sprintf("kill-down-%d", n), map[string]any{"rev": at.Rev, "reason": "weather"}, &at)
@@ -335,11 +346,20 @@ func (v *victim) workUntilKilled(r *process) {
 			}
 		})
 	}
+	for until := time.Now().Add(patience); v.nothingYet() && time.Now().Before(until); {
+		time.Sleep(10 * time.Millisecond) // a busy machine may need long for the first
+	}
 	time.Sleep(time.Duration(20+v.random.IntN(1500)) * time.Millisecond)
 	if err := r.end(os.Kill); err != nil {
 		v.Fatal(err)
 	}
 	all.Wait()
+}
+
+func (v *victim) nothingYet() bool {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	return len(v.booked) == 0 || v.inspected == 0
 }
 
 func (v *victim) inspect(n int) bool {
