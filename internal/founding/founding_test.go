@@ -465,26 +465,36 @@ func TestWhoComesAgainStaysOnePerson(t *testing.T) {
 	intake := func(name string) id.Intake {
 		return id.Intake(s.must(s.Intake(ctx, s.actor, founding.Of{}, founding.Intake{Name: name, Employer: "Fenwold Turbines", Record: people.Intake{Programme: id.Programme(p), From: monday, Until: monday + 20}}, s.key())))
 	}
-	enrol := func(in id.Intake, name, born string) error {
-		return s.Trainees(ctx, s.actor, founding.Trainees{Intake: in, Needs: []id.Exercise{e}, Rest: []id.Profile{rulebook.Site}, Rows: []founding.Newcomer{{Name: name, Born: born}}}, s.key())
+	enrol := func(in id.Intake, name, born, same string) error {
+		return s.Trainees(ctx, s.actor, founding.Trainees{Intake: in, Needs: []id.Exercise{e}, Rest: []id.Profile{rulebook.Site}, Rows: []founding.Newcomer{{Name: name, Born: born, Same: same}}}, s.key())
 	}
 	first, second := intake("Spring"), intake("Summer")
+	if err := enrol(first, "Dara Munnelly", "1990-05-04", ""); err != nil {
+		t.Fatal(err)
+	}
+	there, err := s.OnRecord(ctx, s.actor, "dara  munnelly", "1990-05-04")
+	if err != nil || len(there) != 1 || len(there[0].Intakes) != 1 || there[0].Intakes[0] != "Spring" {
+		t.Fatalf("on record of that name: %+v, %v", there, err)
+	}
+	dara := string(there[0].ID)
 	for _, c := range []struct {
-		in         id.Intake
-		name, born string
-		refused    bool
+		in               id.Intake
+		name, born, same string
+		refused          string
 	}{
-		{first, "Dara Munnelly", "1990-05-04", false},
-		{first, "dara  munnelly", "1990-05-04", true}, // is there already
-		{second, "Dara Munnelly", "1990-05-04", false},
-		{first, "Dara Munnelly", "1990-05-05", false}, // somebody else of the name
+		{first, "dara  munnelly", "1990-05-04", dara, "name_0"}, // is there already
+		{second, "Dara Munnelly", "1990-05-04", "", "same_0"},   // nobody said that it is one person
+		{second, "Dara Munnelly", "", "", "same_0"},             // no birth date tells two apart
+		{second, "Dara Munnelly", "1990-05-04", "no-such-person", "same_0"},
+		{second, "Dara Munnelly", "1990-05-04", dara, ""},
+		{first, "Dara Munnelly", "1990-05-05", "", ""}, // somebody else of the name, by the birth date
 	} {
-		if err := enrol(c.in, c.name, c.born); (err != nil) != c.refused {
-			t.Fatalf("%s, %s: %v %v", c.name, c.born, err, fieldsOf(err))
+		if err := enrol(c.in, c.name, c.born, c.same); (err != nil) != (c.refused != "") || err != nil && fieldsOf(err)[c.refused] == "" {
+			t.Fatalf("%s, %s, %q: %v %v", c.name, c.born, c.same, err, fieldsOf(err))
 		}
 	}
 	persons := map[id.Person]int{}
-	err := s.store.Read(ctx, func(v *store.View) error {
+	err = s.store.Read(ctx, func(v *store.View) error {
 		list, err := v.TraineesOfIntake(first, second)
 		for _, x := range list {
 			persons[x.Person]++

@@ -21,28 +21,39 @@ import (
 type Intake struct {
 	Record         people.Intake
 	Name, Employer string
+	Trainees       Trainees // of a new one; what they come for is its programme
 }
 
-// Intake records an intake or changes it.
+// Intake records an intake or changes it. Trainees named in the rows of a new one
+// are enrolled with it, for every exercise of its programme.
 func (f *Founder) Intake(ctx context.Context, actor access.Actor, of Of, in Intake, key string) (string, error) {
 	return f.write(ctx, actor, access.ChangeRecords, key, "intake", of, in, func(d *desk) error {
 		was, ok := d.ref.Intakes.On(id.Intake(d.id), d.Today())
 		if !ok && !d.fresh() {
 			return gone("intake")
 		}
-		if err := taken(d.ref, d.ref.Intakes.All(d.Today()), in.Name, func(x people.Intake) (string, id.Commitment) { return string(x.ID), x.Name }, d.id); err != nil {
-			return err
-		}
+		bad := fault.Fields{}
+		addTo(bad, taken(d.ref, d.ref.Intakes.All(d.Today()), in.Name, func(x people.Intake) (string, id.Commitment) { return string(x.ID), x.Name }, d.id))
 		r := in.Record
 		var err error
 		if r.Employer, err = d.employer(in.Employer); err != nil {
 			return err
 		}
 		r.ID, r.Name = id.Intake(d.id), d.text("name", in.Name, was.Name)
-		if err := r.Check(); err != nil {
-			return err
+		addTo(bad, r.Check())
+		if len(bad) == 0 {
+			if err := d.put(r); err != nil {
+				return err
+			}
 		}
-		return d.put(r)
+		if t := in.Trainees; d.fresh() && slices.ContainsFunc(t.Rows, Newcomer.stated) {
+			p, _ := d.ref.Programmes.On(r.Programme, max(r.From, d.Today()))
+			t.Needs = p.Exercises
+			if err := d.enrolAll(r, t, bad); err != nil {
+				return err
+			}
+		}
+		return bad.Err()
 	})
 }
 
@@ -50,6 +61,22 @@ func (f *Founder) Intake(ctx context.Context, actor access.Actor, of Of, in Inta
 type Newcomer struct {
 	Name, Born, Number string
 	Holds              map[string]civil.Day // last valid day of what exercises require
+	// Same answers whether they are somebody on record of that name: the id of that
+	// person, or SomebodyElse. "" where it was not asked.
+	Same string
+}
+
+// SomebodyElse says of a newcomer that they are none of those on record.
+const SomebodyElse = "somebody-else"
+
+// stated reports whether anything stands in the row.
+func (n Newcomer) stated() bool {
+	for _, day := range n.Holds {
+		if day != 0 {
+			return true
+		}
+	}
+	return strings.TrimSpace(n.Name+n.Born+n.Number) != ""
 }
 
 // Trainees are newcomers of one intake, with what binds them all.
@@ -69,35 +96,44 @@ func (f *Founder) Trainees(ctx context.Context, actor access.Actor, t Trainees, 
 			return gone("intake")
 		}
 		bad := fault.Fields{}
-		if len(t.Needs) == 0 {
-			bad.Add("needs", "No exercise is ticked. Tick what these trainees come for.")
-		}
-		if len(t.Rest) == 0 {
-			bad.Add("rest", "No limits on rest are chosen; without them nobody can be planned.")
-		}
-		number, err := d.View().LastCertificateNumber()
-		if err != nil {
+		if err := d.enrolAll(in, t, bad); err != nil {
 			return err
-		}
-		enrolled := 0
-		for i, row := range t.Rows {
-			if strings.TrimSpace(row.Name) == "" {
-				if row.Born != "" || row.Number != "" {
-					bad.Add(rowField("name", i), "The trainee of row %d has no name.", i+1)
-				}
-				continue
-			}
-			enrolled++
-			if err := d.enrol(in, t, i, &number, bad); err != nil {
-				return err
-			}
-		}
-		if enrolled == 0 {
-			bad.Add(rowField("name", 0), "No trainee is named. Give at least one name.")
 		}
 		return bad.Err()
 	})
 	return err
+}
+
+// enrolAll writes the rows of a form of trainees. Where there are messages the
+// whole form is refused.
+func (d *desk) enrolAll(in people.Intake, t Trainees, bad fault.Fields) error {
+	if len(t.Needs) == 0 {
+		bad.Add("needs", "No exercise is ticked. Tick what these trainees come for.")
+	}
+	if len(t.Rest) == 0 {
+		bad.Add("rest", "No limits on rest are chosen; without them nobody can be planned.")
+	}
+	number, err := d.View().LastCertificateNumber()
+	if err != nil {
+		return err
+	}
+	enrolled := 0
+	for i, row := range t.Rows {
+		if strings.TrimSpace(row.Name) == "" {
+			if row.stated() {
+				bad.Add(rowField("name", i), "The trainee of row %d has no name.", i+1)
+			}
+			continue
+		}
+		enrolled++
+		if err := d.enrol(in, t, i, &number, bad); err != nil {
+			return err
+		}
+	}
+	if enrolled == 0 {
+		bad.Add(rowField("name", 0), "No trainee is named. Give at least one name.")
+	}
+	return nil
 }
 
 // rowField names a field of one row of a form.
@@ -117,33 +153,21 @@ func (d *desk) enrol(in people.Intake, t Trainees, i int, number *int, bad fault
 	} else if young(born, in.From) && !slices.ContainsFunc(t.Rest, isForYoung) {
 		bad.Add(rowField("born", i), "%s is under 18 on %s. Enrol them with the limits for people under 18, in a form of their own.", strings.TrimSpace(row.Name), in.From)
 	}
-	person, known, err := d.known(row.Name, born)
-	if err != nil {
+	person, err := d.whoIs(in, row, i, born, bad)
+	if err != nil || person.ID == "" {
 		return err
-	}
-	if known {
-		theirs, err := d.View().TraineesOfPersons(person.ID)
-		if err != nil {
-			return err
-		}
-		if slices.ContainsFunc(theirs, func(x people.Trainee) bool { return x.Intake == in.ID }) {
-			bad.Add(rowField("name", i), "%s, born %s, is in this intake already.", strings.TrimSpace(row.Name), born)
-			return nil
-		}
-	} else {
-		person = people.Person{ID: id.Person(d.ID()), Employer: in.Employer}
-		if person, _, err = d.fillPerson(person, row.Name, born, row.Number); err != nil {
-			return err
-		}
-		if _, err := d.Put("recorded", 0, person); err != nil {
-			return err
-		}
 	}
 	trainee := people.Trainee{ID: id.Trainee(d.ID()), Person: person.ID, Intake: in.ID, Needs: t.Needs, Rest: t.Rest}
 	if _, err := d.Put("enrolled", 0, trainee); err != nil {
 		return err
 	}
-	for _, name := range HoldsFor(d.ref.Exercises.All(d.Today()), t.Needs) {
+	asked := HoldsFor(d.ref.Exercises.All(d.Today()), t.Needs)
+	for name, until := range row.Holds {
+		if until != 0 && !slices.Contains(asked, name) {
+			bad.Add(rowField("hold_"+name, i), "Nothing that they come for requires it. Leave it empty, or record the paper once they are enrolled.")
+		}
+	}
+	for _, name := range asked {
 		until := row.Holds[name]
 		if until == 0 {
 			continue
@@ -160,31 +184,6 @@ func (d *desk) enrol(in people.Intake, t Trainees, i int, number *int, bad fault
 		}
 	}
 	return nil
-}
-
-// known finds the person of that name and birth date. Somebody who comes again, or
-// who works here, stays one person: their rest is counted together.
-func (d *desk) known(name, born string) (people.Person, bool, error) {
-	if born == "" {
-		return people.Person{}, false, nil
-	}
-	rows, _, err := d.View().Persons(store.PersonFilter{NamePart: strings.TrimSpace(name)})
-	if err != nil {
-		return people.Person{}, false, err
-	}
-	for _, r := range rows {
-		if !sameName(r.Name, name) {
-			continue
-		}
-		texts, err := d.View().Texts(r.Person.Born)
-		if err != nil {
-			return people.Person{}, false, err
-		}
-		if texts[r.Person.Born] == born {
-			return r.Person, true, nil
-		}
-	}
-	return people.Person{}, false, nil
 }
 
 // kindOfHold is the kind of a certificate that was given elsewhere and is taken

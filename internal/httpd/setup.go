@@ -210,7 +210,7 @@ func (t thing) send(v *visit, of string) error {
 	if of != "" {
 		said = "Saved."
 	}
-	return v.goTo(afterSaving(t.path, made), said)
+	return v.goTo(afterSaving(t.path, made, a), said)
 }
 
 // retireAction folds away the form that retires a thing.

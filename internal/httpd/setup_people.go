@@ -216,6 +216,9 @@ func intakeThing() thing {
 		save: func(v *visit, a answers, of founding.Of) (string, error) {
 			in := founding.Intake{Name: a.text("name"), Employer: a.text("employer"),
 				Record: people.Intake{Programme: id.Programme(a.text("programme")), From: a.day("first"), Until: a.day("until"), Alone: a.Get("alone") == "yes"}}
+			if of.ID == "" {
+				in.Trainees = founding.Trainees{Rest: many[id.Profile](a, "rest"), Rows: newcomers(a, v.programmeHolds())}
+			}
 			if err := a.bad.Err(); err != nil {
 				return "", err
 			}
@@ -238,11 +241,16 @@ func intakeGroups(v *visit, of string) []page.FieldGroup {
 	employer.Hint = v.employersHint()
 	first, until := dayAnswer("first", "First day", in.From), dayAnswer("until", "Last day", in.Until)
 	first.Required, until.Required = true, true
-	return []page.FieldGroup{
+	groups := []page.FieldGroup{
 		{Fields: []ui.Field{textField("name", "Name", v.ref.Text(in.Name)), employer, programme}},
 		{Title: "Window", Side: true, Fields: []ui.Field{first, until}},
 		{Fields: []ui.Field{yesField("alone", "Shares no session with another intake", in.Alone)}},
 	}
+	if of != "" {
+		return groups
+	}
+	groups = append(groups, page.FieldGroup{Title: "Trainees", Note: "Who is known already; rows left empty are left out. They come for every exercise of the programme. More can be added later.", Fields: []ui.Field{v.restField(v.usualRest())}})
+	return append(groups, v.newcomerGroups(v.programmeHolds())...)
 }
 
 // programmeExercises are what an intake's programme teaches on a day, as boxes.

@@ -130,51 +130,6 @@ func qualify(v *visit) error {
 	}, "/set-up/people", "Papers recorded.")
 }
 
-// traineeRows is how many trainees one form takes.
-const traineeRows = 6
-
-// traineesSheet asks for newcomers of an intake.
-func (v *visit) traineesSheet() (sheet, error) {
-	in, ok := v.ref.Intakes.On(id.Intake(v.param("intake")), v.today)
-	if !ok {
-		return sheet{}, fault.New(fault.NotFound, "There is no such intake.")
-	}
-	s := sheet{title: "Add trainees to " + v.ref.Text(in.Name), line: "Rows left empty are left out. More than six: send the form twice.", over: ui.Link{Text: "Intakes", Href: "/set-up/intakes"},
-		address: "/set-up/intakes/" + string(in.ID) + "/trainees", button: "Enrol these trainees", aside: []ui.Link{{Text: "The intake", Href: "/intakes/" + string(in.ID)}}}
-	s.groups = []page.FieldGroup{{Title: "What holds for all of them", Fields: []ui.Field{v.programmeExercises(in), v.restField(v.usualRest())}}}
-	holds := founding.HoldsFor(v.ref.Exercises.All(v.today), v.exercisesOf(in))
-	for i := range traineeRows {
-		who := "trainee " + web.Number(int64(i+1))
-		fields := []ui.Field{{Name: rowName("name", i), Label: "Name of " + who}, {Name: rowName("born", i), Label: "Birth date of " + who, Kind: ui.Date, Short: true}}
-		for _, h := range holds {
-			fields = append(fields, dayAnswer(rowName("hold_"+h, i), capital(strings.ReplaceAll(h, "-", " "))+" of "+who+", last valid day", 0))
-		}
-		s.groups = append(s.groups, page.FieldGroup{Title: capital(who), Side: true, Fields: fields})
-	}
-	return s, nil
-}
-
-func traineesForm(v *visit) error { return v.showSheet(v.traineesSheet()) }
-
-func enrol(v *visit) error {
-	of := v.param("intake")
-	return v.sendSheet(v.traineesSheet, func(a answers) error {
-		in, _ := v.ref.Intakes.On(id.Intake(of), v.today)
-		t := founding.Trainees{Intake: id.Intake(of), Needs: many[id.Exercise](a, "needs"), Rest: many[id.Profile](a, "rest")}
-		for i := range traineeRows {
-			row := founding.Newcomer{Name: a.text(rowName("name", i)), Born: a.text(rowName("born", i)), Holds: map[string]civil.Day{}}
-			for _, h := range founding.HoldsFor(v.ref.Exercises.All(v.today), v.exercisesOf(in)) {
-				row.Holds[h] = a.day(rowName("hold_"+h, i))
-			}
-			t.Rows = append(t.Rows, row)
-		}
-		if err := a.bad.Err(); err != nil {
-			return err
-		}
-		return v.Founder.Trainees(v.r.Context(), v.actor, t, v.key())
-	}, "/set-up", "Trainees enrolled.")
-}
-
 // timesSheet asks when a person can't be planned.
 func (v *visit) timesSheet() (sheet, error) {
 	who := id.Person(v.param("person"))

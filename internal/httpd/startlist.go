@@ -56,11 +56,11 @@ func (v *visit) setUpBeside(path string) (also []ui.Link, next ui.Link) {
 }
 
 // afterSaving is where one goes on after a thing was recorded.
-func afterSaving(path, made string) string {
-	switch path {
-	case "yard":
+func afterSaving(path, made string, a answers) string {
+	switch {
+	case path == "yard", path == "intakes" && a.text(rowName("name", 0)) != "":
 		return "/set-up"
-	case "intakes":
+	case path == "intakes":
 		return "/set-up/intakes/" + made + "/trainees"
 	}
 	return "/set-up/" + path

@@ -282,11 +282,18 @@ func (h *head) setUpIntake() {
 	h.t.Helper()
 	h.Go("/set-up/intakes/new")
 	h.fill("Name", "Winter group", "Employer", "Fenwold Turbines", "First day", ahead(7), "Last day", ahead(40))
-	h.send("Record this intake")
 	for i, name := range []string{"Caoimhe Lally", "Dara Munnelly", "Eoin Barrett", "Fidelma Ruane"} {
 		h.Fill(fmt.Sprintf("Name of trainee %d", i+1), name)
 	}
-	h.send("Enrol these trainees")
+	h.send("Record this intake")
+	h.Go("/set-up/intakes")
+	h.Click("link", "Add trainees")
+	h.fill("Name of trainee 1", "Dara Munnelly")
+	h.Click("button", "Enrol these trainees")
+	h.WantStatus(422)
+	h.WantText("Say whether they are the same person", "Somebody else of that name", "came with Winter group")
+	h.WantSound()
+	h.WantAccessible()
 }
 
 func (h *head) bookTheFirst() {
