@@ -18,6 +18,7 @@ const (
 	exitFound    = 1 // check found violations; rebuild found a difference
 	exitUnusable = 2 // a file, folder, port or argument can't be used
 	exitUnplaced = 3 // the plan is written and leaves needs without a place
+	exitBusy     = 4 // another program wrote to the record all the while; the same again is right later
 )
 
 // errFound is an error that only carries exit code 1: what there was to say has been
@@ -40,6 +41,9 @@ func fail(stderr io.Writer, err error) int {
 		said = err.Error()
 	}
 	fmt.Fprintln(stderr, "rungbook: "+oneLine(said))
+	if fault.Of(err) == fault.Busy {
+		return exitBusy
+	}
 	return exitUnusable
 }
 

@@ -11,6 +11,7 @@ import (
 	"runtime/debug"
 	"slices"
 	"strings"
+	"time"
 
 	"rungbook/internal/access"
 	"rungbook/internal/batch"
@@ -35,6 +36,7 @@ type importCommand struct {
 	Column    map[string]string `help:"Column of a field, such as --column name=B; empty for none. Default: as last time, else by the heads." placeholder:"FIELD=LETTERS"`
 	DayOrder  string            `help:"Of days such as 2/3/27: day-first or month-first. Default: such a day is refused." enum:",day-first,month-first" default:"" placeholder:"ORDER"`
 	CountFrom string            `help:"Year from which bare numbers count days, 1900 or 1904. Default: they are refused." enum:",1900,1904" default:"" placeholder:"YEAR"`
+	Wait      time.Duration     `help:"How long to wait while another program, such as the server, writes to the record." default:"2m" placeholder:"TIME"`
 	Rest      []string          `help:"Profiles of the rule book that bind an intake's trainees." placeholder:"PROFILE"`
 }
 
@@ -44,7 +46,9 @@ func (importCommand) Help() string {
 
 The first row holds the heads. Formulas, merged and hidden cells, and days that can be two days are refused; macros and links to other files refuse the whole file.
 
-Exit codes: 0 every row was taken, or would be; 1 rows were refused, and the others were taken, or would be; 2 the file, the folder or an argument can't be used, or no row can be taken: nothing was changed.
+It may run beside a server: pages go on, and a dry run waits for nobody. Where another program writes just then, it waits for that one, and says so.
+
+Exit codes: 0 every row was taken, or would be; 1 rows were refused, and the others were taken, or would be; 2 the file, the folder or an argument can't be used, or no row can be taken: nothing was changed; 4 another program wrote to the record all the while: nothing was changed, and the same command is right later.
 
 Examples:
 
@@ -84,6 +88,30 @@ func (c *importCommand) Run(s *surroundings) error {
 	})
 }
 
+// patiently does something, again while another program is in its way, as long as
+// c.Wait allows.
+func (c *importCommand) patiently(s *surroundings, do func() error) error {
+	began, told := civil.Real(), false
+	for {
+		err := do()
+		if fault.Of(err) != fault.Busy || civil.Real().Sub(began) >= c.Wait {
+			return err
+		}
+		if !told {
+			fmt.Fprintln(s.stderr, "rungbook: another program is writing to the record; waiting for it")
+			told = true
+		}
+		select {
+		case <-time.After(waitStep):
+		case <-s.ctx.Done():
+			return s.ctx.Err()
+		}
+	}
+}
+
+// waitStep stands between two tries to write.
+const waitStep = 200 * time.Millisecond
+
 func (c *importCommand) bring(s *surroundings, desk *bringing.Desk, actor access.Actor, f bringing.File) error {
 	m := bringing.Mapping{Sheet: c.Sheet, Encoding: strings.ToLower(c.Encoding), Separator: strings.ReplaceAll(c.Separator, "tab", "\t")}
 	for _, p := range c.Rest {
@@ -108,7 +136,12 @@ func (c *importCommand) bring(s *surroundings, desk *bringing.Desk, actor access
 	case c.DryRun:
 		fmt.Fprintf(s.stdout, "%d rows would be taken (%d with caution), %d refused. Nothing was changed.\n", seen.Taken, seen.Cautions, seen.Refused)
 	default:
-		made, err := desk.Bring(s.ctx, actor, f, m, seen, id.NewMaker(rand.Reader).New())
+		var made id.Batch
+		key := id.NewMaker(rand.Reader).New()
+		err := c.patiently(s, func() (err error) {
+			made, err = desk.Bring(s.ctx, actor, f, m, seen, key)
+			return err
+		})
 		if err != nil {
 			return err
 		}

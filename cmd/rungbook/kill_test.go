@@ -167,9 +167,9 @@ func (v *victim) program(args ...string) *exec.Cmd {
 }
 
 // serve starts a server and signs in.
-func (v *victim) serve() *process {
+func (v *victim) serve(flags ...string) *process {
 	v.Helper()
-	r := &process{cmd: v.program("serve", "--data", v.dir, "--listen", "127.0.0.1:0")}
+	r := &process{cmd: v.program(append([]string{"serve", "--data", v.dir, "--listen", "127.0.0.1:0"}, flags...)...)}
 	began := time.Now()
 	base, err := r.run()
 	if err != nil {

@@ -33,6 +33,9 @@ import (
 //	sees PATTERN                the page read last matches
 //	take NAME PATTERN           sets $NAME to the pattern's group in that page or in what the program started last printed
 //	sql FILE STATEMENT          changes a database behind the program's back
+//	hold FILE                   begins to write to a database, as another program does, until release
+//	release AFTER               ends that after some time, while the script goes on
+//	ends CODE rungbook ARG...   runs a command that must end with that code
 //	cut FILE BYTES              cuts a file off
 //	unprivileged rungbook ...   is exec without the right to pass over permissions
 func TestMain(m *testing.M) {
@@ -53,6 +56,7 @@ func TestScripts(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"yard": yard, "half": half, "start": start, "end": end, "visit": visit, "send": send, "sees": sees, "take": take,
 			"sql": tamper, "cut": cut, "unprivileged": unprivileged,
+			"hold": hold, "release": release, "ends": ends,
 		},
 	})
 }

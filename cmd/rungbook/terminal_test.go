@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"database/sql"
 	"errors"
 	"fmt"
 	"io"
@@ -27,8 +28,9 @@ const patience = 90 * time.Second
 type terminal struct {
 	running map[string]*process
 	browser *http.Client
-	page    string // the last page read
-	printed string // what the last started program had printed
+	page    string  // the last page read
+	printed string  // what the last started program had printed
+	held    *sql.DB // nil, or a database that is being written to
 }
 
 type terminalKey struct{}

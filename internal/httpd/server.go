@@ -90,15 +90,21 @@ func New(j Journeys, log *slog.Logger) http.Handler {
 	s.sessions.Cookie.HttpOnly = true
 	s.sessions.Cookie.Secure = strings.HasPrefix(j.Address, "https://")
 	s.sessions.Cookie.SameSite = http.SameSiteLaxMode
-	s.sessions.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) {
-		s.log.Error("sign-in session", "err", unsaid(err.Error(), r))
-		says := "The sign-in could not be read. Try again."
-		if fault.Of(err) == fault.Unusable {
-			says = "The sign-in can't be kept: the server can't write, perhaps because its disk is full. Tell your administrator."
-		}
-		http.Error(w, says, status[fault.Of(err)])
-	}
+	s.sessions.ErrorFunc = s.unkept
 	return s.router()
+}
+
+// unkept answers where a sign-in can't be read or kept.
+func (s *server) unkept(w http.ResponseWriter, r *http.Request, err error) {
+	s.log.Error("sign-in session", "err", unsaid(err.Error(), r))
+	says := "The sign-in could not be read. Try again."
+	if fault.Of(err) == fault.Unusable {
+		says = "The sign-in can't be kept: the server can't write, perhaps because its disk is full. Tell your administrator."
+	}
+	http.Error(w, says, status[fault.Of(err)])
+	if a, ok := w.(*oneAnswer); ok {
+		a.given = true
+	}
 }
 
 func (s *server) router() chi.Router {
@@ -148,6 +154,7 @@ func (s *server) signedIn(next http.Handler) http.Handler {
 	overTLS.Cookie.Secure = true
 	plain, private := s.sessions.LoadAndSave(next), overTLS.LoadAndSave(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w = &oneAnswer{ResponseWriter: w}
 		if secure(r) {
 			private.ServeHTTP(w, r)
 			return
@@ -155,3 +162,25 @@ func (s *server) signedIn(next http.Handler) http.Handler {
 		plain.ServeHTTP(w, r)
 	})
 }
+
+// oneAnswer passes an answer on until one was given in its place: a sign-in that
+// can't be kept is told as the page is about to be written, and no page follows.
+type oneAnswer struct {
+	http.ResponseWriter
+	given bool
+}
+
+func (a *oneAnswer) WriteHeader(code int) {
+	if !a.given {
+		a.ResponseWriter.WriteHeader(code)
+	}
+}
+
+func (a *oneAnswer) Write(b []byte) (int, error) {
+	if a.given {
+		return len(b), nil
+	}
+	return a.ResponseWriter.Write(b)
+}
+
+func (a *oneAnswer) Unwrap() http.ResponseWriter { return a.ResponseWriter }

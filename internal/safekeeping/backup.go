@@ -15,6 +15,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"syscall"
 	"time"
 
 	"rungbook/internal/civil"
@@ -225,7 +226,11 @@ func soundCopy(ctx context.Context, yard, trial string, clock civil.Clock) (out 
 }
 
 func unwritable(to string, err error) error {
-	return &fault.Error{Kind: fault.Unusable, Message: fmt.Sprintf("%s can't be written: %v", to, plain(err)), Err: err}
+	said := fmt.Sprintf("%s can't be written: %v", to, plain(err))
+	if errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT) || errors.Is(err, syscall.EFBIG) {
+		said = fmt.Sprintf("%s can't be written: the disk is full. Make room and try again", to)
+	}
+	return &fault.Error{Kind: fault.Unusable, Message: said, Err: err}
 }
 
 func unreadable(from string, err error) error {

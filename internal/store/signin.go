@@ -56,7 +56,7 @@ func (s *SignIns) FindCtx(ctx context.Context, token string) (data []byte, found
 // plan above all.
 func (s *SignIns) CommitCtx(ctx context.Context, token string, data []byte, expires time.Time) error {
 	err := s.commit(ctx, token, data, expires)
-	if fault.Of(err) != fault.Unusable {
+	if k := fault.Of(err); k != fault.Unusable && k != fault.Busy {
 		return err
 	}
 	if _, found, unread := s.FindCtx(ctx, token); unread != nil || !found {

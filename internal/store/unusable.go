@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"syscall"
@@ -12,6 +13,10 @@ import (
 
 	"rungbook/internal/fault"
 )
+
+// busyAfter is in how many seconds it is worth another try where another program
+// holds the record longer than a write waits for it (common practice, no source).
+const busyAfter = 10
 
 // usable turns what SQLite and the file system say about the place of the data
 // into one sentence for a person; every other error passes unchanged.
@@ -37,15 +42,16 @@ func unusable(file string, err error) error {
 		case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
 			return sentence(" is damaged or is not a Rungbook database; restore it from a backup")
 		case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
-			return sentence(" is in use by another program; end it and try again")
+			return &fault.Error{Kind: fault.Busy, After: busyAfter, Err: err,
+				Message: fmt.Sprintf("Another program is writing to the record. Nothing of yours was saved; try again in about %d s.", busyAfter)}
 		case sqlite3.SQLITE_IOERR: // of a full disk too, while it makes the files beside the database
-			return sentence(" can't be read or written: the disk is full or reports an error")
+			return sentence(" can't be read or written: the disk is full or reports an error. Nothing was saved; make room or see to the disk, and try again")
 		}
 		return err
 	}
 	switch {
-	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT):
-		return sentence(" can't be written: the disk is full")
+	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT), errors.Is(err, syscall.EFBIG):
+		return sentence(" can't be written: the disk is full. Nothing was saved; make room and try again")
 	case errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrPermission):
 		return sentence(" can't be written: the folder is read-only or may not be used by this user")
 	case errors.Is(err, syscall.ENOTDIR):
