@@ -70,13 +70,8 @@ func (s *site) places() map[string]string {
 			return err
 		}
 		out["{certificate}"] = string(certificates[0].Certificate.ID)
-		trainees, err := v.TraineesOfIntake(ref.Intakes.Keys()...)
-		if err != nil {
-			return err
-		}
-		out["{trainee}"] = string(trainees[0].ID)
 		ahead, err := v.BookedAfter(v.Now())
-		out["{session}"] = string(ahead[len(ahead)-1].ID)
+		out["{session}"], out["{trainee}"] = string(ahead[len(ahead)-1].ID), string(ahead[len(ahead)-1].Trainees[0])
 		return err
 	})
 	if err != nil {

@@ -124,5 +124,10 @@ func runningRoutes() []route {
 		{post, "/yard/sessions/{session}/pause", access.RunSession, pauseRunning},
 		{post, "/yard/sessions/{session}/resume", access.RunSession, resumeRunning},
 		{post, "/yard/sessions/{session}/end", access.RunSession, endRunning},
+		{get, "/yard/sessions/{session}/trainees/{trainee}", access.RunSession, noteForm},
+		{post, "/yard/sessions/{session}/trainees/{trainee}", access.RunSession, noteResults},
+		{post, "/yard/sessions/{session}/trainees/{trainee}/countersign", access.RunSession, countersign},
+		{get, "/yard/sessions/{session}/sign", access.RunSession, signForm},
+		{post, "/yard/sessions/{session}/sign", access.RunSession, signSession},
 	}
 }

@@ -61,6 +61,9 @@ func (v *visit) running(status int, shown running.Shown, sent ran) error {
 		v.runDo(&p, shown, sent)
 	}
 	p.Figures = v.runFigures(shown)
+	if s.State == session.UnderWay && access.May(v.actor, access.RunSession) {
+		p.Also = append(p.Also, ui.Link{Text: "Results and signature", Href: "/yard/sessions/" + string(s.ID) + "/sign"})
+	}
 	p.Also = append(p.Also, ui.Link{Text: "The session’s page", Href: name.Href}, ui.Link{Text: "Rescue card", Href: name.Href + "/rescue-card"})
 	return v.show(status, page.RunningPage(p))
 }

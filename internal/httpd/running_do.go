@@ -39,7 +39,7 @@ func (v *visit) runDo(p *page.Running, shown running.Shown, sent ran) {
 	if today && (s.State == session.Booked || s.State == session.UnderWay) {
 		p.Roll = v.runRoll(shown, form, sent)
 	}
-	if s.State == session.UnderWay {
+	if s.State == session.UnderWay && !s.Ended() {
 		if today && !s.Paused() {
 			p.Pause = v.runPause(form("/pause", "Pause"), sent)
 		}

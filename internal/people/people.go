@@ -51,6 +51,13 @@ type Intake struct {
 	Alone     bool          `json:"alone"` // shares no session with another intake
 }
 
+// OwnCode is what a person countersigns their results with. The code itself stands
+// nowhere: Hash commits to its argon2id hash, which stands apart.
+type OwnCode struct {
+	Person id.Person     `json:"person"`
+	Hash   id.Commitment `json:"hash"`
+}
+
 // Trainee is a person in an intake. Needs are the exercises of this enrolment.
 type Trainee struct {
 	ID     id.Trainee    `json:"id"`

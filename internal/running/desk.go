@@ -38,6 +38,8 @@ type Scene struct {
 	Rig         rig.Rig
 	Attendance  session.Attendance // as called so far
 	RollRev     int64              // revision of the attendance, 0 for none
+	Results     session.Results    // as noted so far
+	ResultsRev  int64
 	Acceptances []session.Acceptance
 	// Report is every rule's answer now, about the session with the people who are
 	// here; with those booked while nobody is.
@@ -84,6 +86,9 @@ func (d *Desk) scene(v *store.View, sid id.Session, more ...id.Person) (*Scene, 
 	if s.Attendance, s.RollRev, err = v.Roll(sid); err != nil {
 		return nil, err
 	}
+	if s.Results, s.ResultsRev, err = v.Assessed(sid); err != nil {
+		return nil, err
+	}
 	s.judge()
 	return s, nil
 }
@@ -104,6 +109,7 @@ type Shown struct {
 	Gates    []Gate
 	Trainees map[id.Trainee]string
 	Persons  map[id.Person]string
+	Texts    map[id.Commitment]string // remarks
 }
 
 // Show returns a session at the rig. Error: fault.NotFound.
@@ -126,6 +132,13 @@ func (d *Desk) shown(v *store.View, sid id.Session) (out Shown, err error) {
 		return out, err
 	}
 	if out.Trainees, err = v.TraineeNames(out.Session.Trainees...); err != nil {
+		return out, err
+	}
+	var remarks []id.Commitment
+	for _, n := range out.Results.Notes {
+		remarks = append(remarks, n.Remark)
+	}
+	if out.Texts, err = v.Texts(remarks...); err != nil {
 		return out, err
 	}
 	s := out.Session

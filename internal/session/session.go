@@ -112,13 +112,35 @@ type Result struct {
 	Trainee id.Trainee `json:"trainee"`
 	Outcome id.Outcome `json:"outcome"`
 	Result  Assessed   `json:"result"`
+	How     How        `json:"how,omitempty"`   // "" where it was not said
+	Score   int        `json:"score,omitempty"` // of a written test, in percent
 }
 
-// Results are those of one session as signed by an instructor.
+// How says by what a result was found.
+type How string
+
+// The ways.
+const (
+	Watched How = "watched"
+	Asked   How = "asked"
+	Written How = "written"
+)
+
+// Note is what stands beside one trainee's results.
+type Note struct {
+	Trainee id.Trainee    `json:"trainee"`
+	Remark  id.Commitment `json:"remark,omitempty"`
+	// Signed is when the trainee countersigned them as they stand; 0 = not.
+	Signed civil.Instant `json:"signed,omitempty"`
+}
+
+// Results are those of one session: as noted so far while it waits for its
+// signature, as signed by an instructor afterwards.
 type Results struct {
 	Session id.Session `json:"session"`
 	By      id.Person  `json:"by"`
 	Results []Result   `json:"results"`
+	Notes   []Note     `json:"notes,omitempty"`
 }
 
 // Acceptance records that a caution on a session was accepted.

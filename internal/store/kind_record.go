@@ -16,7 +16,7 @@ func recordKinds() []*kind {
 	return []*kind{
 		personKind(), traineeKind(), dutyKind(), awayKind(), noHeightKind(),
 		sessionKind(), attendanceKind(), resultsKind(), acceptanceKind(), certificateKind(), batchKind(),
-		incidentKind(),
+		incidentKind(), ownCodeKind(),
 	}
 }
 
@@ -31,6 +31,14 @@ func personKind() *kind {
 		derive: func(p *projector, f fact, r people.Person) error {
 			return p.noteStaff(f, r.ID)
 		},
+	})
+}
+
+func ownCodeKind() *kind {
+	return kindOf("own-code", traits[people.OwnCode]{
+		table: "own_code", facet: true,
+		id:     func(c people.OwnCode) string { return string(c.Person) },
+		refers: func(c people.OwnCode) []string { return ids(c.Person) },
 	})
 }
 
@@ -145,6 +153,9 @@ func resultsKind() *kind {
 			out := ids(r.By)
 			for _, one := range r.Results {
 				out = append(out, string(one.Trainee), string(one.Outcome))
+			}
+			for _, n := range r.Notes {
+				out = append(out, string(n.Trainee))
 			}
 			return out
 		},

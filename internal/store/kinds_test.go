@@ -72,7 +72,9 @@ func oneOfEach(tx *Tx) []any {
 			Run: &session.Run{Began: nine, Ended: nine.Add(90), Paper: true, Pauses: []session.Pause{{Start: nine.Add(20), End: nine.Add(30), Why: session.PauseWeather}}}},
 		session.Attendance{Session: "session", Presences: []session.Presence{{Who: "trainee", Part: session.AsTrainee, Mark: session.Late, Start: nine.Add(5), End: nine.Add(90)},
 			{Who: "other", Part: session.AsRescuer, Mark: session.DidNotCome}}},
-		session.Results{Session: "session", By: "person", Results: []session.Result{{Trainee: "trainee", Outcome: "outcome", Result: session.Competent}}},
+		session.Results{Session: "session", By: "person", Results: []session.Result{{Trainee: "trainee", Outcome: "outcome", Result: session.Competent, How: session.Written, Score: 85}},
+			Notes: []session.Note{{Trainee: "trainee", Remark: c("session", "steady"), Signed: nine}}},
+		people.OwnCode{Person: "person", Hash: c("person", "hash")},
 		session.Acceptance{ID: "acceptance", Session: "session", Rule: "days-in-a-row", Subject: "a\x00b", Field: verdict.Planning, By: "person", Reason: c("acceptance", "why"), Own: true},
 		credential.Certificate{ID: "certificate", Number: 1042, Person: "person", Kind: credential.ForProgramme, Programme: "programme", Exercise: "exercise",
 			Holds: "medical-height", Completed: 739000, From: 739000, Until: 739730, Validity: "validity.height", CountsFrom: 739000, Months: 24, State: credential.Valid, Intake: "intake", Trainee: "trainee", Why: c("certificate", "why")},
@@ -263,6 +265,8 @@ func (b *bench) readBack(records []any) {
 		one(attendance[0], err == nil)
 		results, err := v.Results("session")
 		one(results[0], err == nil)
+		code, err := row[people.OwnCode](v, "own-code", "code", "person")
+		one(code.Value, err == nil)
 		acceptances, err := v.Acceptances("session")
 		one(acceptances[0], err == nil)
 		certificate, err := v.CertificateByNumber(1042)

@@ -6,7 +6,9 @@ import (
 	"slices"
 
 	"rungbook/internal/civil"
+	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/people"
 	"rungbook/internal/session"
 )
 
@@ -227,6 +229,32 @@ func (v *View) Roll(of id.Session) (session.Attendance, int64, error) {
 	}
 	_, err = v.one([]any{&rev}, `SELECT rev FROM entry WHERE kind = 'attendance' AND id = ?3 AND idx <= ?1 ORDER BY rev DESC LIMIT 1`, string(of))
 	return list[0], rev, err
+}
+
+// Assessed returns the results of one session as they stand with their newest
+// revision; empty ones and 0 where none were noted.
+func (v *View) Assessed(of id.Session) (session.Results, int64, error) {
+	out, rev := session.Results{Session: of}, int64(0)
+	list, err := v.Results(of)
+	if err != nil || len(list) == 0 {
+		return out, 0, err
+	}
+	_, err = v.one([]any{&rev}, `SELECT rev FROM entry WHERE kind = 'results' AND id = ?3 AND idx <= ?1 ORDER BY rev DESC LIMIT 1`, string(of))
+	return list[0], rev, err
+}
+
+// OwnCode returns the hash of the code that a person countersigns with, and its
+// revision; "" and 0 where they chose none, "" where it was erased.
+func (v *View) OwnCode(of id.Person) (hash string, rev int64, err error) {
+	r, err := row[people.OwnCode](v, "own-code", "code", string(of))
+	if fault.Of(err) == fault.NotFound {
+		return "", 0, nil
+	}
+	if err != nil {
+		return "", 0, err
+	}
+	texts, err := v.Texts(r.Value.Hash)
+	return texts[r.Value.Hash], r.Rev, err
 }
 
 // Results returns the results signed for sessions.

@@ -77,6 +77,7 @@ var derivedTables = []struct{ name, order string }{
 	{"acceptance", "id, since_entry, from_day"},
 	{"certificate", "id, since_entry, from_day"},
 	{"batch", "id, since_entry, from_day"},
+	{"own_code", "id, since_entry, from_day"},
 	{"incident", "id, since_entry, from_day"},
 }
 

@@ -26,5 +26,17 @@ func runningPages() map[string]templ.Component {
 	runs.State, runs.Since, runs.Refused, runs.Shut = "under way", "since 08:04", "", waits.Shut[1:]
 	runs.Stop = []string{"Rescue cover: 1 rescuer is here"}
 	runs.Pause = &RunFold{Title: "Pause…", Form: ui.Form{Action: "/yard/sessions/s1/pause", Key: "k4", Button: "Pause now"}, Fields: []ui.Field{{Name: "reason", Label: "Why", Kind: ui.Select, Options: []ui.Option{{Value: "weather", Label: "weather"}}}}}
-	return map[string]templ.Component{"running-waits": RunningPage(waits), "running-runs": RunningPage(runs)}
+	note := RunTrainee{Shell: sampleShell("yard", "Abimbola Salako in Harness basics"), Title: "Abimbola Salako", Over: link("Harness basics", "/yard/sessions/s1"),
+		Form: ui.Form{Action: "/yard/sessions/s1/trainees/t1", Key: "k1", Button: "Keep the results"},
+		Outcomes: []RunOutcome{{"Checks a harness", ui.Field{Name: "result-o1", Label: "Found", Kind: ui.Select, Error: "Say what was found.", Options: []ui.Option{{Value: "competent", Label: "competent"}}},
+			ui.Field{Name: "how-o1", Label: "By", Kind: ui.Select, Options: []ui.Option{{Value: "watched", Label: "watched"}}}, ui.Field{Name: "score-o1", Label: "Score of a written test", Kind: ui.Number, Unit: "%"}}},
+		Remark: ui.Field{Name: "remark", Label: "Remark", Kind: ui.Area},
+		Sign:   &RunCountersign{Found: []string{"Checks a harness: competent, watched"}, Form: ui.Form{Action: "/yard/sessions/s1/trainees/t1/countersign", Key: "k2", Button: "Countersign"}, Code: ui.Field{Name: "code", Label: "Own code", Kind: ui.Password}, Proves: "It proves that the code was known."},
+		Next:   link("All trainees, and the signature", "/yard/sessions/s1/sign")}
+	done := note
+	done.Note, done.Sign = "It is signed off.", &RunCountersign{Done: "Countersigned Tue 2 Mar 11:32", Proves: "It proves that the code was known."}
+	sign := RunSign{Shell: sampleShell("yard", "Sign Harness basics"), Title: "Results and signature", Over: link("Harness basics", "/yard/sessions/s1"), Refused: "Not signed: something is missing.",
+		Missing: waits.Shut[1:], Trainees: []RunSigned{{link("Abimbola Salako", "/yard/sessions/s1/trainees/t1"), "competent 1 of 1 outcome", "3 h 15 credited"}},
+		Form: &ui.Form{Action: "/yard/sessions/s1/sign", Key: "k1", Button: "Sign and close"}, Fields: []ui.Field{{Name: "as", Label: "How it went", Kind: ui.Radio, Options: []ui.Option{{Value: "signed-off", Label: "Signed off"}}}}}
+	return map[string]templ.Component{"running-note": RunTraineePage(note), "running-noted": RunTraineePage(done), "running-sign": RunSignPage(sign), "running-waits": RunningPage(waits), "running-runs": RunningPage(runs)}
 }
