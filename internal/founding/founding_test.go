@@ -288,6 +288,62 @@ func TestNobodyUnder18IsEnrolledByTheLimitsOfAdults(t *testing.T) {
 	}
 }
 
+func TestAnIntakeIsRecordedWithItsTraineesOrNotAtAll(t *testing.T) {
+	s := empty(t)
+	s.yard()
+	ctx := context.Background()
+	e := s.theory("Height theory", s.room(), "Works out the free height")
+	p := s.must(s.Programme(ctx, s.actor, founding.Of{}, founding.Programme{Name: "Work at height", Teaches: []founding.Taught{{Exercise: e}}}, s.key()))
+	record := func(name string, rows ...founding.Newcomer) error {
+		_, err := s.Intake(ctx, s.actor, founding.Of{}, founding.Intake{Name: name, Employer: "Fenwold Turbines", Record: people.Intake{Programme: id.Programme(p), From: monday, Until: monday + 20},
+			Trainees: founding.Trainees{Rest: []id.Profile{rulebook.Site}, Rows: rows}}, s.key())
+		return err
+	}
+	count := func() (intakes, persons, needs int) {
+		err := s.store.Read(ctx, func(v *store.View) error {
+			ref, err := v.Reference()
+			if err != nil {
+				return err
+			}
+			rows, _, err := v.Persons(store.PersonFilter{})
+			if err != nil {
+				return err
+			}
+			for _, in := range ref.Intakes.All(monday) {
+				list, err := v.TraineesOfIntake(in.ID)
+				if err != nil {
+					return err
+				}
+				for _, x := range list {
+					needs += len(x.Needs)
+				}
+			}
+			intakes, persons = ref.Intakes.Len(), len(rows)
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return intakes, persons, needs
+	}
+	_, before, _ := count()
+	if err := record("Spring", founding.Newcomer{Name: "Dara Munnelly"}, founding.Newcomer{Born: "1990-05-04"}); fieldsOf(err)["name_1"] == "" {
+		t.Errorf("a row without a name: %v, want a refusal beside it", err)
+	}
+	if in, persons, _ := count(); in != 0 || persons != before {
+		t.Errorf("the refused form left %d intakes and %d new people", in, persons-before)
+	}
+	if err := record("Spring", founding.Newcomer{Name: "Dara Munnelly"}, founding.Newcomer{}); err != nil {
+		t.Fatal(err)
+	}
+	if in, persons, needs := count(); in != 1 || persons != before+1 || needs != 1 {
+		t.Errorf("%d intakes, %d new people who need %d exercises; want one of each", in, persons-before, needs)
+	}
+	if err := record("Spring"); fieldsOf(err)["name"] == "" {
+		t.Errorf("another intake of the name: %v, want a refusal", err)
+	}
+}
+
 func TestAnEmptyRowEnrolsNobodyAndABadOneNobodyAtAll(t *testing.T) {
 	s := empty(t)
 	s.yard()

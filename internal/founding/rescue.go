@@ -72,12 +72,17 @@ func (f *Founder) Drill(ctx context.Context, actor access.Actor, r rig.Drill, ke
 	})
 }
 
-// addTo adds the messages of a form error to those there are.
+// addTo adds the messages of a form error, or that of one field, to those there are.
 func addTo(bad fault.Fields, err error) {
 	var form *fault.Form
 	if errors.As(err, &form) {
 		for field, message := range form.Fields {
 			bad.Add(field, "%s", message)
 		}
+		return
+	}
+	var one *fault.Error
+	if errors.As(err, &one) && one.Field != "" {
+		bad.Add(one.Field, "%s", one.Message)
 	}
 }

@@ -47,6 +47,7 @@ func yardRoutes() []route {
 		{post, "/rescue-plans/{plan}", access.ApproveRescuePlan, approvePlan},
 		{get, "/coverage", access.SeeCoverage, coveragePage},
 		{get, "/rule-book", access.SeeRuleBook, ruleBookPage},
+		{get, "/rule-book/confirm", access.ConfirmField, confirmForm},
 		{post, "/rule-book/confirm", access.ConfirmField, confirmField},
 		{post, "/rule-book/next", access.ChangeRuleBook, nextRuleBook},
 	}

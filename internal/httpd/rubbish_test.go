@@ -51,7 +51,7 @@ var asked = []struct {
 	{post, "/inspections", []string{"subject", "line", "done", "result", "note"}},
 	{post, "/rescue-plans/{plan}", []string{"station", "author", "text", "in_force", "review_by", "target"}},
 	{post, "/rule-book/next", []string{"line", "value", "source", "from"}},
-	{post, "/rule-book/confirm", []string{"version", "field"}},
+	{get, "/rule-book/confirm", []string{"version"}}, {post, "/rule-book/confirm", []string{"version", "lines_energy", "lines_planning"}},
 	{post, "/rigs/{rig}/state", []string{"state"}},
 	{post, "/shuts/{}/open", []string{"station"}},
 	{post, "/theme", []string{"theme", "back"}},

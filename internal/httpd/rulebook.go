@@ -71,8 +71,7 @@ func (v *visit) ruleField(shown rulebook.Version, f verdict.Field, missing []ver
 	if slices.Contains(missing, f) {
 		out.Level = verdict.Stops
 		if access.MayConfirm(v.actor, f) {
-			out.Press = &ui.Form{Action: "/rule-book/confirm", Key: v.freshKey(), Button: "Confirm " + planning.FieldName(f),
-				Hidden: []ui.Value{{Name: "version", Value: string(shown.ID)}, {Name: "field", Value: string(f)}}}
+			out.Do = ui.Link{Text: "Read and confirm " + planning.FieldName(f), Href: "/rule-book/confirm?version=" + string(shown.ID) + "#lines_" + string(f)}
 		}
 	}
 	return out
@@ -167,17 +166,6 @@ func (v *visit) nextAction(s sent, last rulebook.Version) page.Action {
 		ui.Field{Name: "value", Label: "New value", Kind: ui.Number, Required: true, Short: true, InputMode: "numeric", Hint: "A whole number in the limit's own unit: minutes, days, months, people."},
 		ui.Field{Name: "source", Label: "Where it stands", Required: true, Hint: "Document and clause, or the decision it rests on."},
 		ui.Field{Name: "from", Label: "First day", Kind: ui.Date, Required: true, Short: true, Hint: "After today."})
-}
-
-func confirmField(v *visit) error {
-	f, err := v.form()
-	if err != nil {
-		return err
-	}
-	if err := v.Keeper.Confirm(v.r.Context(), v.actor, id.RuleBook(f.Get("version")), verdict.Field(f.Get("field")), v.key()); err != nil {
-		return err
-	}
-	return v.goTo("/rule-book?version="+f.Get("version"), "Confirmed.")
 }
 
 func nextRuleBook(v *visit) error {

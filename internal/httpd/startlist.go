@@ -25,7 +25,7 @@ var parts = map[founding.Part]struct {
 	links []ui.Link
 }{
 	founding.ThePlace:   {"Yard", []ui.Link{{Text: "The yard", Href: "/set-up/yard"}}},
-	founding.TheRules:   {"Rule book", []ui.Link{{Text: "Choose profiles", Href: "/set-up/rule-book"}, {Text: "Read and confirm", Href: "/rule-book"}}},
+	founding.TheRules:   {"Rule book", []ui.Link{{Text: "Choose profiles", Href: "/set-up/rule-book"}, {Text: "Read and confirm", Href: "/rule-book/confirm"}}},
 	founding.ThePeople:  {"People and what they may do", []ui.Link{{Text: "People", Href: "/set-up/people"}, {Text: "Appointments", Href: "/set-up/appointments"}}},
 	founding.TheRigs:    {"Rigs and stations", []ui.Link{{Text: "Rigs", Href: "/set-up/rigs"}, {Text: "Stations", Href: "/set-up/stations"}, {Text: "Inspections", Href: "/set-up/inspections"}}},
 	founding.TheMeans:   {"Zones, circuits, kits", []ui.Link{{Text: "Zones", Href: "/set-up/zones"}, {Text: "Circuits", Href: "/set-up/circuits"}, {Text: "Kits", Href: "/set-up/kits"}}},
@@ -167,7 +167,7 @@ func (v *visit) mendMissing(m founding.Missing) ui.Link {
 	switch m.Part {
 	case founding.TheRules:
 		if m.Field != "" {
-			return ui.Link{Text: "Read and confirm", Href: "/rule-book"}
+			return ui.Link{Text: "Read and confirm", Href: "/rule-book/confirm"}
 		}
 	case founding.ThePeople:
 		if m.Field != "" {

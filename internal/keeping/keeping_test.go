@@ -368,15 +368,31 @@ func TestTheNextRuleBookIsConfirmedFieldByField(t *testing.T) {
 	if len(missing) != 5 {
 		t.Fatalf("to confirm: %v, want every field", missing)
 	}
-	if err := d.Confirm(ctx, admin, book().ID, verdict.HeightRescue, d.key()); fault.Of(err) != fault.Forbidden {
+	if err := d.Confirm(ctx, admin, book().ID, readAll(book(), verdict.HeightRescue), d.key()); fault.Of(err) != fault.Forbidden {
 		t.Errorf("height and rescue by an administrator: %v, want forbidden", err)
+	}
+	rested := d.responsible(verdict.HeightRescue, access.Administrator)
+	if err := d.Confirm(ctx, rested, book().ID, nil, d.key()); fields(err) != "lines" {
+		t.Errorf("no limit ticked: %v, want a refusal", err)
+	}
+	for _, f := range missing {
+		if toRead := rulebook.ToRead(d.ref().RuleBooks.All(civil.LastDay), book(), f); len(toRead) > 0 {
+			who := admin
+			if f != verdict.Planning {
+				who = d.responsible(f, access.Administrator)
+			}
+			some := []keeping.Reading{{Field: f, Lines: []string{keeping.Unchanged}}}
+			if err := d.Confirm(ctx, who, book().ID, some, d.key()); fields(err) != "lines_"+string(f) {
+				t.Errorf("%s with %d limits unread: %v, want a refusal", f, len(toRead), err)
+			}
+		}
 	}
 	for _, f := range missing {
 		who := admin
 		if f != verdict.Planning {
 			who = d.responsible(f, access.Administrator)
 		}
-		if err := d.Confirm(ctx, who, book().ID, f, d.key()); err != nil {
+		if err := d.Confirm(ctx, who, book().ID, readAll(book(), f), d.key()); err != nil {
 			t.Fatal(err)
 		}
 		want := access.Responsible
@@ -386,7 +402,7 @@ func TestTheNextRuleBookIsConfirmedFieldByField(t *testing.T) {
 		if _, act, role, _ := d.last(); act != "confirmed" || role != string(want) {
 			t.Errorf("%s: the entry says %s by %q, want confirmed by %q", f, act, role, want)
 		}
-		if err := d.Confirm(ctx, who, book().ID, f, d.key()); fault.Of(err) != fault.Conflict {
+		if err := d.Confirm(ctx, who, book().ID, readAll(book(), f), d.key()); fault.Of(err) != fault.Conflict {
 			t.Errorf("%s a second time: %v, want a conflict", f, err)
 		}
 	}
@@ -409,4 +425,15 @@ func TestTheSameFormSentTwiceIsWrittenOnce(t *testing.T) {
 	if err := d.Shut(ctx, d.staff(access.Instructor), s, "once"); fault.Of(err) != fault.Conflict || d.head() != before {
 		t.Errorf("with other content: %v, want a conflict", err)
 	}
+}
+
+// readAll says that every limit of a field was read.
+func readAll(v rulebook.Version, f verdict.Field) []keeping.Reading {
+	out := keeping.Reading{Field: f, Lines: []string{keeping.Unchanged}}
+	for _, l := range v.Lines {
+		if l.Field == f {
+			out.Lines = append(out.Lines, l.ID)
+		}
+	}
+	return []keeping.Reading{out}
 }

@@ -14,28 +14,68 @@ import (
 	"rungbook/internal/verdict"
 )
 
-// Confirm records that a field's limits are right for this centre, by its
-// responsible person; planning is confirmed by an administrator.
-func (k *Keeper) Confirm(ctx context.Context, actor access.Actor, version id.RuleBook, field verdict.Field, key string) error {
+// Reading is a field that somebody answers for, with the lines they say they read.
+type Reading struct {
+	Field verdict.Field
+	Lines []string // ids; Unchanged where no line is to be read
+}
+
+// Unchanged is ticked in a field of which no line changed since it was confirmed.
+const Unchanged = "unchanged"
+
+// Confirm records that fields' limits are right for this centre, by the
+// responsible person of each; planning is confirmed by an administrator. Each
+// limit that is to be read must be ticked: messages are in "lines_FIELD".
+func (k *Keeper) Confirm(ctx context.Context, actor access.Actor, version id.RuleBook, read []Reading, key string) error {
 	if _, err := access.Require(actor, access.ConfirmField); err != nil {
 		return err
 	}
-	role, err := access.RequireConfirm(actor, field) // the one that the entry names
-	if err != nil {
-		return err
+	read = slices.DeleteFunc(slices.Clone(read), func(r Reading) bool { return len(r.Lines) == 0 })
+	if len(read) == 0 {
+		return fault.Field("lines", "No limit is ticked. Read those of a field, and tick each.")
 	}
-	return k.actAs(ctx, actor, role, access.ConfirmField, key, []string{string(version), string(field)}, func(tx *store.Tx, ref *store.Reference) error {
+	role := access.Administrator // the one that the entry names
+	for _, r := range read {
+		one, err := access.RequireConfirm(actor, r.Field)
+		if err != nil {
+			return err
+		}
+		if r.Field != verdict.Planning {
+			role = one
+		}
+	}
+	return k.actAs(ctx, actor, role, access.ConfirmField, key, []any{string(version), read}, func(tx *store.Tx, ref *store.Reference) error {
 		v, ok := ref.RuleBooks.On(version, civil.LastDay)
 		if !ok {
 			return fault.New(fault.NotFound, "There is no such version of the rule book.")
 		}
-		if !slices.Contains(v.Confirmed(nil, tx.Today()), field) {
-			return fault.New(fault.Conflict, "This field is confirmed already.")
+		v.Confirmations = slices.Clone(v.Confirmations)
+		bad := fault.Fields{}
+		for _, r := range read {
+			if !slices.Contains(v.Confirmed(nil, tx.Today()), r.Field) {
+				return fault.New(fault.Conflict, "This field is confirmed already.")
+			}
+			if n := unread(rulebook.ToRead(ref.RuleBooks.All(civil.LastDay), v, r.Field), r.Lines); n > 0 {
+				bad.Add("lines_"+string(r.Field), "%d more of its limits are to be read and ticked. A field is confirmed as a whole, or left for later without a tick.", n)
+			}
+			v.Confirmations = append(v.Confirmations, rulebook.Confirmation{Field: r.Field, Person: actor.Person, Day: tx.Today()})
 		}
-		v.Confirmations = append(slices.Clone(v.Confirmations), rulebook.Confirmation{Field: field, Person: actor.Person, Day: tx.Today()})
+		if err := bad.Err(); err != nil {
+			return err
+		}
 		_, err := tx.Put("confirmed", v.From, v)
 		return err
 	})
+}
+
+// unread counts the lines that are not ticked.
+func unread(lines []rulebook.Line, ticked []string) (n int) {
+	for _, l := range lines {
+		if !slices.Contains(ticked, l.ID) {
+			n++
+		}
+	}
+	return n
 }
 
 // Change is one line of the next version.

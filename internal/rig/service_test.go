@@ -251,7 +251,7 @@ func TestTheEarliestOfSeveralClocksWins(t *testing.T) {
 	if got := said(g.Rig("tower", day("2027-03-07"))); got != "" {
 		t.Errorf("got %q, want in service", got)
 	}
-	if got, want := said(g.Rig("tower", day("2027-03-08"))), "inspection of tower overdue since 2027-03-08 (platform weekly)"; got != want {
+	if got, want := said(g.Rig("tower", day("2027-03-08"))), "inspection of tower overdue since 2027-03-08 (working platform, weekly)"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }

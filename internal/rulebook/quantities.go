@@ -262,8 +262,8 @@ func (l Line) Label() string {
 	return m.Label
 }
 
-// Subject returns what a line of several is about, read from its id:
-// "inspection.fall-arrest-anchor" is "fall arrest anchor" and
+// Subject returns what a line of several is about, read from its id where the id
+// says it in words: "inspection.fall-arrest-anchor" is "fall arrest anchor" and
 // "validity.height.window" is "height".
 func (l Line) Subject() string {
 	_, name, found := strings.Cut(l.ID, ".")
@@ -271,7 +271,24 @@ func (l Line) Subject() string {
 		name = l.ID
 	}
 	name, _, _ = strings.Cut(name, ".")
+	if words := subjectWords[name]; words != "" {
+		return words
+	}
 	return strings.ReplaceAll(name, "-", " ")
+}
+
+// subjectWords says what a line is about where its id tells it too shortly.
+var subjectWords = map[string]string{
+	"lifting":            "lifting equipment",
+	"lifting-persons":    "lifting equipment for people",
+	"lifting-tackle-za":  "lifting tackle by South African rules",
+	"harness-arduous":    "harness in arduous use",
+	"platform-weekly":    "working platform, weekly",
+	"pressure-external":  "pressure accumulator, from outside",
+	"pressure-internal":  "pressure accumulator, from inside",
+	"accumulator-charge": "gas charge of accumulators",
+	"electrical-visual":  "electrical equipment, by eye",
+	"electrical-test":    "electrical equipment, tested",
 }
 
 // ValueText returns the value as people read it: "11 h", "24 months", "1:6".

@@ -74,7 +74,7 @@ func TestRuleBookShowsSourceAndWhatIsNotChecked(t *testing.T) {
 	rows := table(t, root, "European Union, adult: limits")
 	holds(t, rows, "Rest between two working days", "11 h", "article 3 Directive 2003/88/EC", "read", "Daily rest")
 	holds(t, rows, "Average week over four months", "48 h", "article 6 Directive 2003/88/EC", "read", "not checked by Rungbook")
-	named(t, root, "Confirm the energy limits", "button")
+	leads(t, root, "Read and confirm energy", "/rule-book/confirm#lines_energy")
 	leads(t, root, "Version 2", "/rule-book?version=2")
 }
 

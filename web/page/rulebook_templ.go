@@ -32,7 +32,7 @@ type RuleField struct {
 	Name   string
 	Level  verdict.Level // Clear when confirmed
 	By, On string
-	Press  *ui.Form // confirms it at once; nil for those who may not
+	Do     ui.Link // to read and confirm it; zero for those who may not
 }
 
 // RuleProfile is a set of lines that binds somebody: a law, a standard, the site.
@@ -309,8 +309,8 @@ func ruleFields(list []RuleField) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			if f.Press != nil {
-				templ_7745c5c3_Err = ui.PressForm(*f.Press).Render(ctx, templ_7745c5c3_Buffer)
+			if f.Do.Href != "" {
+				templ_7745c5c3_Err = ui.To(f.Do).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -80,7 +80,7 @@ func sampleRuleBook() RuleBook {
 		Level: verdict.Stops, Answer: "Not confirmed: energy",
 		Fields: []RuleField{
 			{Name: "Height and rescue", By: "Ngozi Okafor", On: "Mon 4 Jan"},
-			{Name: "Energy", Level: verdict.Stops, Press: &ui.Form{Action: "/rule-book/confirm", Key: "k", Hidden: []ui.Value{{Name: "field", Value: "energy"}}, Button: "Confirm the energy limits"}},
+			{Name: "Energy", Level: verdict.Stops, Do: ui.Link{Text: "Read and confirm energy", Href: "/rule-book/confirm#lines_energy"}},
 			{Name: "Curriculum", By: "Piet Verhoeven", On: "Tue 5 Jan"},
 		},
 		Profiles: []RuleProfile{

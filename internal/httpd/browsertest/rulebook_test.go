@@ -115,8 +115,8 @@ func (p *Page) confirmWhatIsMine(fields ...string) {
 	p.Click("link", "Version 3")
 	p.WantPath("/rule-book?version=")
 	var offered []string
-	for _, b := range p.Names("button") {
-		if field, ok := strings.CutPrefix(b, "Confirm "); ok {
+	for _, l := range p.Names("link") {
+		if field, ok := strings.CutPrefix(l, "Read and confirm "); ok {
 			offered = append(offered, field)
 		}
 	}
@@ -124,8 +124,31 @@ func (p *Page) confirmWhatIsMine(fields ...string) {
 	if !slices.Equal(offered, fields) {
 		p.t.Errorf("%s: offered to confirm %q, want %q", p.describe(), offered, fields)
 	}
-	for _, field := range fields {
-		p.Click("button", "Confirm "+field)
-		p.Want("status", "Confirmed.")
+	if len(fields) == 0 {
+		return
+	}
+	p.Click("link", "Read and confirm "+fields[0])
+	p.WantSound()
+	p.WantAccessible()
+	p.Click("button", "Confirm what is ticked")
+	p.WantStatus(422)
+	p.WantText("No limit is ticked")
+	p.tickAll()
+	p.Click("button", "Confirm what is ticked")
+	p.Want("status", "Confirmed.")
+}
+
+// tickAll ticks every box of the form, one by one, as somebody does who reads each.
+func (p *Page) tickAll() {
+	p.t.Helper()
+	p.settle()
+	nodes, err := p.nodes()
+	if err != nil {
+		p.t.Fatalf("%s: %v", p.describe(), err)
+	}
+	for _, n := range nodes {
+		if n.role == "checkbox" && n.checked != "true" {
+			p.clickNode(n)
+		}
 	}
 }

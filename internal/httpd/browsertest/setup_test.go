@@ -145,10 +145,11 @@ func (h *head) setUpRules() {
 		h.Choose(field, "Maeve Corrigan")
 	}
 	h.send("Appoint")
-	h.Go("/rule-book")
-	for _, field := range []string{"height and rescue", "energy", "lifting", "curriculum", "planning"} {
-		h.send("Confirm " + field)
-	}
+	h.Go("/rule-book/confirm")
+	h.WantSound()
+	h.WantAccessible()
+	h.tickAll()
+	h.send("Confirm what is ticked")
 	h.WantText("Confirmed for all fields")
 }
 
