@@ -320,6 +320,21 @@ CREATE TABLE private_value (
 
 CREATE INDEX private_value_subject ON private_value (subject);
 
+CREATE TABLE reading (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    at          INTEGER NOT NULL, -- when it was read
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
+
+CREATE INDEX reading_at ON reading (at);
+
 CREATE TABLE record (
     id    TEXT    PRIMARY KEY CHECK (id <> ''),
     kind  TEXT    NOT NULL,

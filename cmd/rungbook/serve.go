@@ -26,6 +26,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/incidents"
 	"rungbook/internal/keeping"
+	"rungbook/internal/readings"
 	"rungbook/internal/records"
 	"rungbook/internal/running"
 	"rungbook/internal/safekeeping"
@@ -263,6 +264,6 @@ func journeys(st *store.Store, drafts *drafting.Desk, tray *bringing.Tray) httpd
 		Records: records.New(st), Signing: signing.New(st), Running: running.New(st), Keeper: keeping.New(st), Drafts: drafts, Founder: founding.New(st), Bringing: bringing.New(st), Tray: tray, SignIns: st.SignIns(),
 		Archive: archive.New(st, civil.Real, version),
 
-		Incidents: incidents.New(st),
+		Incidents: incidents.New(st), Readings: readings.New(st),
 	}
 }

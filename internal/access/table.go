@@ -48,6 +48,7 @@ const (
 	OpenStation       Action = "open-station"
 	RecordInspection  Action = "record-inspection"
 	RecordDrill       Action = "record-drill"
+	RecordWeather     Action = "record-weather"
 	WriteRescuePlan   Action = "write-rescue-plan"
 	ApproveRescuePlan Action = "approve-rescue-plan"
 	ChangeRigState    Action = "change-rig-state"
@@ -119,6 +120,7 @@ var table = []Rule{
 	{ShutStation, true, staff, verdict.Fields(), "shut a station"},
 	{OpenStation, true, admin, verdict.Fields(), "open a station"},
 	{RecordInspection, true, staff, verdict.Fields(), "record an inspection"},
+	{RecordWeather, true, staff, verdict.Fields(), "record the weather"},
 	{RecordDrill, true, staff, []verdict.Field{verdict.HeightRescue}, "record a drill"},
 	{WriteRescuePlan, true, staff, []verdict.Field{verdict.HeightRescue}, "write a rescue plan"},
 	{ApproveRescuePlan, true, nil, []verdict.Field{verdict.HeightRescue}, "approve a rescue plan"},

@@ -125,6 +125,7 @@ func New(c Config) (*Scenario, error) {
 	b.writeSessions()
 	b.writeCertificates()
 	b.layAccounts()
+	b.layWeather()
 	if b.err != nil {
 		return nil, fmt.Errorf("invent the yard of %s: %w", c.Today, b.err)
 	}

@@ -7,6 +7,7 @@ import (
 	"rungbook/internal/rig"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
+	"rungbook/internal/weather"
 )
 
 // text3 is a text with the record and field it belongs to.
@@ -23,6 +24,9 @@ type pen struct {
 func (p *pen) put(tx *store.Tx, facts []Fact) error {
 	p.tx = tx
 	for _, f := range facts {
+		if r, ok := f.Record.(weather.Reading); ok && r.At > tx.Now() {
+			continue // nobody has read it yet
+		}
 		if _, err := tx.Put(f.Act, f.Day, p.seal(f.Record)); err != nil {
 			return err
 		}
@@ -63,6 +67,9 @@ func (p *pen) seal(record any) any {
 		return r
 	case rig.Kit:
 		p.text(string(r.ID), "name", &r.Name)
+		return r
+	case weather.Reading:
+		p.text("reading/"+string(r.ID), "note", &r.Note)
 		return r
 	case rig.Shut:
 		p.text(string(r.ID), "note", &r.Note)

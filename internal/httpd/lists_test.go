@@ -24,7 +24,7 @@ var listPages = map[string][]string{
 	"/week/{week}": {"sessions"}, "/day/{day}": {"sessions"}, "/sessions": {"sessions", "attendance", "results", "hours"},
 	"/people": {"people"}, "/people/{person}": {"record"}, "/path": {"own-record"}, "/certificates": {"certificates"},
 	"/intakes": {"intakes"}, "/intakes/{intake}": {"trainees", "sessions", "attendance", "results", "hours"},
-	"/accounts": {"accounts"}, "/incidents": {"incidents"}, "/import": {"batches"},
+	"/accounts": {"accounts"}, "/incidents": {"incidents"}, "/yard/weather": {"readings"}, "/import": {"batches"},
 	"/set-up/yard": {"yard"}, "/set-up/rigs": {"rigs"}, "/set-up/stations": {"stations"}, "/set-up/zones": {"zones"}, "/set-up/circuits": {"circuits"}, "/set-up/kits": {"kits"},
 	"/set-up/exercises": {"exercises"}, "/set-up/programmes": {"programmes"}, "/set-up/outcomes": {"outcomes"}, "/set-up/people": {"people"}, "/set-up/employers": {"employers"}, "/set-up/intakes": {"intakes"},
 }

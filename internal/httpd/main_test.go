@@ -33,6 +33,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/incidents"
 	"rungbook/internal/keeping"
+	"rungbook/internal/readings"
 	"rungbook/internal/records"
 	"rungbook/internal/running"
 	"rungbook/internal/safekeeping"
@@ -130,7 +131,7 @@ func serveAt(t testing.TB, dir, address string) *site {
 		Records: records.New(s), Signing: signing.New(s), Running: running.New(s), Keeper: keeping.New(s), Drafts: drafts, Founder: founding.New(s), Bringing: bringing.New(s), Tray: tray, Archive: archive.New(s, civil.Real, "test"), SignIns: s.SignIns(), Address: address,
 		Backups: safekeeping.New(safekeeping.Plan{Clock: standing}),
 
-		Incidents: incidents.New(s),
+		Incidents: incidents.New(s), Readings: readings.New(s),
 	}
 	told := &bytes.Buffer{}
 	log := slog.New(slog.NewTextHandler(told, nil))

@@ -5,6 +5,7 @@ import (
 
 	"rungbook/internal/booking"
 	"rungbook/internal/civil"
+	"rungbook/internal/planning"
 	"rungbook/internal/session"
 	"rungbook/internal/verdict"
 	"rungbook/web"
@@ -21,6 +22,10 @@ func minePage(v *visit) error {
 	if err := v.warnOfIncidents(); err != nil {
 		return err
 	}
+	sky, err := v.sky()
+	if err != nil {
+		return err
+	}
 	p := page.Mine{Shell: v.page("My day", "yard"), Line: v.words.Moment(v.now)}
 	if _, works := v.ref.Staff.On(m.Person, v.today); !works {
 		p.None = "You are not on record as one who works at this yard today, so no session names you."
@@ -35,9 +40,9 @@ func minePage(v *visit) error {
 		}
 		switch {
 		case booking.Now(s, v.now):
-			p.Now = append(p.Now, v.mineSession(sheet, m))
+			p.Now = append(p.Now, v.mineSession(sheet, m, sky))
 		case s.Start == next:
-			p.Next = append(p.Next, v.mineSession(sheet, m))
+			p.Next = append(p.Next, v.mineSession(sheet, m, sky))
 		default:
 			row := v.comingSession(s)
 			row.Part = string(s.PartOf(m.Person))
@@ -50,7 +55,7 @@ func minePage(v *visit) error {
 	return v.show(http.StatusOK, page.MinePage(p))
 }
 
-func (v *visit) mineSession(sheet booking.Sheet, m booking.Mine) page.MineSession {
+func (v *visit) mineSession(sheet booking.Sheet, m booking.Mine, sky planning.Sky) page.MineSession {
 	s := sheet.Value
 	link := v.sessionLink(s)
 	out := page.MineSession{Times: v.words.Times(civil.Period{Start: s.Start, End: s.End}), Exercise: link,
@@ -71,6 +76,7 @@ func (v *visit) mineSession(sheet booking.Sheet, m booking.Mine) page.MineSessio
 		rescue.Plan.Text = rescue.Note
 	}
 	out.Facts = append(out.Facts, ui.Fact{Label: "Rescue plan", Value: rescue.Plan})
+	out.Facts = append(out.Facts, v.weatherFacts(sky, sheet)...)
 	for _, p := range v.staff(sheet) {
 		out.Facts = append(out.Facts, ui.Fact{Label: capital(p.Part), Value: ui.Link{Text: p.Name.Text}})
 	}

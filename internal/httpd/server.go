@@ -22,6 +22,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/incidents"
 	"rungbook/internal/keeping"
+	"rungbook/internal/readings"
 	"rungbook/internal/records"
 	"rungbook/internal/running"
 	"rungbook/internal/safekeeping"
@@ -54,6 +55,7 @@ type Journeys struct {
 	Front   Front
 
 	Incidents *incidents.Desk
+	Readings  *readings.Desk
 }
 
 type server struct {

@@ -50,6 +50,11 @@ func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm) error 
 		Trainees: v.trainees(sheet), Staff: v.staff(sheet), Outcomes: v.outcomes(sheet, day),
 		Accepted: v.accepted(sheet), History: v.history(sheet),
 	}
+	sky, err := v.Readings.Sky(v.r.Context(), v.actor)
+	if err != nil {
+		return err
+	}
+	p.Needs = append(p.Needs, v.weatherFacts(sky, sheet)...)
 	drawing, say, err := v.locator(sheet.Station.ID)
 	if err != nil {
 		return err

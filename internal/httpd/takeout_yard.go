@@ -26,6 +26,7 @@ func yardLists() []takenList {
 		{name: "shuts", title: "Stations shut", action: access.SeeStation, says: "A time in which a station was or is shut", write: shutList},
 		{name: "rescue-plans", title: "Rescue plans", action: access.SeeStation, says: "A version of a rescue plan", write: rescuePlanList},
 		{name: "drills", title: "Drills", action: access.SeeStation, says: "A drill of a rescue plan", write: drillList},
+		{name: "readings", title: "Weather readings", action: access.SeeYard, says: "A weather reading, thunder or a forecast", asks: []string{"from", "until"}, write: readingList},
 		{name: "yard", title: "Opening hours and closed days", action: access.SeeStation, says: "Opening hours of weekdays, or a closed day", write: hoursList},
 	}
 }

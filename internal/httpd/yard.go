@@ -33,6 +33,10 @@ func yardPage(v *visit) error {
 	if err != nil {
 		return err
 	}
+	sky, err := v.sky()
+	if err != nil {
+		return err
+	}
 	a, err := v.attention()
 	if err != nil {
 		return err
@@ -43,7 +47,7 @@ func yardPage(v *visit) error {
 	}
 	drawn := v.elevation(t)
 	p := page.Yard{
-		Shell: v.page("Yard", "yard"), Name: v.shell.Yard, Moment: v.words.Moment(v.now),
+		Shell: v.page("Yard", "yard"), Name: v.shell.Yard, Moment: v.words.Moment(v.now), Weather: v.lastRead(sky),
 		Drawing: chart.Elevation(drawn, chart.Options{Width: elevationWide, Labels: true}),
 		Rows:    chart.TwoRows(drawn, chart.Options{Width: elevationNarrow, Labels: true}),
 		Map:     chart.Elevation(drawn, chart.Options{Width: elevationSmall}),

@@ -38,6 +38,7 @@ type (
 	Certificate string
 	Acceptance  string
 	Batch       string
+	Reading     string
 	Incident    string
 	Draft       string
 	Token       string

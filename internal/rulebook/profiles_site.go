@@ -72,5 +72,11 @@ func siteWeather() []example {
 		{"gust-stop", GustStop, 140, r, source(proposed, "", "", CommonPractice)},
 		{"thunder-wait", ThunderWait, 30, r, source("Weather-service 30-30 rule", "", "30 min after the last thunder", Read)},
 		{"wind-chill", WindChillFloor, -10, r, source(proposed, "", "", CommonPractice)},
+		{"heat-caution", HeatCaution, 32, r, source("OSHA, Using the Heat Index", "", "caution to 91 °F, rounded down", Read)},
+		{"heat-stop", HeatStop, 39, r, source(proposed, "", "where OSHA's high band begins: 103 °F, rounded down", CommonPractice)},
+		{"lightning-distance", LightningDistance, 10, r, source("Weather-service 30-30 rule", "", "30 s from flash to thunder, about 10 km", Read)},
+		{"clear", ClearMinutes, 20, r, source(proposed, "", "the time to come down and muster, as a drill measured it", CommonPractice)},
+		{"storm-speed", StormSpeed, 170, r, source(proposed, "", "about 60 km/h", CommonPractice)},
+		{"reading-age", ReadingAge, 30, r, source(proposed, "", "", CommonPractice)},
 	}
 }

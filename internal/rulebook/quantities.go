@@ -17,9 +17,10 @@ const (
 	Months     Unit = "months" // calendar months
 	People     Unit = "people"
 	PerTeacher Unit = "trainees per instructor"
-	Clock      Unit = "clock"  // local clock, minutes since 00:00
-	Speed      Unit = "dm/s"   // tenths of a metre per second
-	Degrees    Unit = "°C"     // whole degrees Celsius
+	Clock      Unit = "clock" // local clock, minutes since 00:00
+	Speed      Unit = "dm/s"  // tenths of a metre per second
+	Degrees    Unit = "°C"    // whole degrees Celsius
+	Kilometres Unit = "km"
 	YesNo      Unit = "yes-no" // 1 = yes, 0 = no
 	Choice     Unit = "choice" // one of Meaning.Choices, counted from 0
 	Times      Unit = "times"
@@ -43,6 +44,7 @@ const (
 	PlanInForce      = "rescue-plan"       // rig/inforce.go
 	Caution          = "caution"           // planning's cautions
 	Mending          = "mend"              // drafting/mend.go
+	Weather          = "weather"           // weather/judge.go
 )
 
 // Meaning is what a quantity stands for.
@@ -139,11 +141,21 @@ const (
 	RecordMonths      Quantity = "record_retention_months"
 	ReportWorkingDays Quantity = "report_working_days"
 	IncidentMinutes   Quantity = "incident_report_minutes"
+)
+
+// The quantities of weather.
+const (
 	WindCaution       Quantity = "wind_mean_caution"
 	WindStop          Quantity = "wind_mean_stop"
 	GustStop          Quantity = "wind_gust_stop"
 	ThunderWait       Quantity = "thunder_wait_minutes"
 	WindChillFloor    Quantity = "wind_chill_floor"
+	HeatCaution       Quantity = "heat_index_caution"
+	HeatStop          Quantity = "heat_index_stop"
+	LightningDistance Quantity = "lightning_distance"
+	ClearMinutes      Quantity = "clear_minutes"
+	StormSpeed        Quantity = "storm_speed"
+	ReadingAge        Quantity = "weather_reading_minutes"
 )
 
 const (
@@ -216,11 +228,17 @@ var meanings = []Meaning{
 	{Quantity: RecordMonths, Unit: Months, Sense: AtLeast, Label: "months that records are kept", Min: 1, Max: longMonth, Many: true},
 	{Quantity: ReportWorkingDays, Unit: Days, Sense: AtMost, Label: "working days to report a completed course", Min: 1, Max: 366},
 	{Quantity: IncidentMinutes, Unit: Minutes, Sense: AtMost, Label: "time to report an incident", Min: 1, Max: 60 * dayLong, Many: true},
-	{Quantity: WindCaution, Unit: Speed, Sense: AtMost, Label: "mean wind without a caution", Min: 1, Max: 500},
-	{Quantity: WindStop, Unit: Speed, Sense: AtMost, Label: "mean wind at which work at height stops", Min: 1, Max: 500},
-	{Quantity: GustStop, Unit: Speed, Sense: AtMost, Label: "gust at which work at height stops", Min: 1, Max: 700},
-	{Quantity: ThunderWait, Unit: Minutes, Sense: AtLeast, Label: "wait after the last thunder", Min: 1, Max: dayLong},
-	{Quantity: WindChillFloor, Unit: Degrees, Label: "wind chill at which outdoor practice stops", Min: -60, Max: 10},
+	{Quantity: WindCaution, Unit: Speed, Sense: AtMost, JudgedBy: Weather, Label: "mean wind without a caution", Min: 1, Max: 500},
+	{Quantity: WindStop, Unit: Speed, Sense: AtMost, JudgedBy: Weather, Label: "mean wind at which work at height stops", Min: 1, Max: 500},
+	{Quantity: GustStop, Unit: Speed, Sense: AtMost, JudgedBy: Weather, Label: "gust at which work at height stops", Min: 1, Max: 700},
+	{Quantity: ThunderWait, Unit: Minutes, Sense: AtLeast, JudgedBy: Weather, Label: "wait after the last thunder", Min: 1, Max: dayLong},
+	{Quantity: WindChillFloor, Unit: Degrees, JudgedBy: Weather, Label: "wind chill at which outdoor practice stops", Min: -60, Max: 10},
+	{Quantity: HeatCaution, Unit: Degrees, Sense: AtMost, JudgedBy: Weather, Label: "heat index without a caution", Min: 20, Max: 60},
+	{Quantity: HeatStop, Unit: Degrees, Sense: AtMost, JudgedBy: Weather, Label: "heat index at which outdoor practice stops", Min: 20, Max: 60},
+	{Quantity: LightningDistance, Unit: Kilometres, Sense: AtLeast, JudgedBy: Weather, Label: "distance of lightning at which nobody is up any more", Min: 1, Max: 200},
+	{Quantity: ClearMinutes, Unit: Minutes, Sense: AtLeast, JudgedBy: Weather, Label: "time to come down and muster", Min: 1, Max: 240},
+	{Quantity: StormSpeed, Unit: Speed, Sense: AtLeast, JudgedBy: Weather, Label: "speed of a thunderstorm that is not known", Min: 1, Max: 500},
+	{Quantity: ReadingAge, Unit: Minutes, Sense: AtMost, JudgedBy: Weather, Label: "age of a weather reading", Min: 5, Max: 240},
 }
 
 var meaningOf = func() map[Quantity]Meaning {

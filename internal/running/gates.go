@@ -28,6 +28,7 @@ var gates = []func(*Scene) ([]Gate, error){
 	timeGate,
 	rulesGate,
 	cautionsGate,
+	weatherGate,
 	rollGate,
 }
 

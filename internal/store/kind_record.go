@@ -17,6 +17,7 @@ func recordKinds() []*kind {
 		personKind(), traineeKind(), dutyKind(), awayKind(), noHeightKind(),
 		sessionKind(), attendanceKind(), resultsKind(), acceptanceKind(), certificateKind(), batchKind(),
 		incidentKind(), ownCodeKind(),
+		readingKind(),
 	}
 }
 

@@ -20,7 +20,10 @@ import (
 	"rungbook/internal/rulebook"
 	"rungbook/internal/session"
 	"rungbook/internal/verdict"
+	"rungbook/internal/weather"
 )
+
+func given[T any](v T) *T { return &v }
 
 // oneOfEach is a record of every kind with every member given.
 func oneOfEach(tx *Tx) []any {
@@ -84,6 +87,9 @@ func oneOfEach(tx *Tx) []any {
 			Class:   &incident.Class{By: "person", At: nine, Significant: true, Shared: true, Programmes: []id.Programme{"programme"}, NoKit: true},
 			Release: &incident.Release{By: "person", At: nine, Day: 739000, Text: c("incident", "release")},
 			Told:    &incident.Signed{By: "person", At: nine}, KitBack: &incident.Signed{By: "other", At: nine}},
+		weather.Reading{ID: "reading", Kind: weather.Measured, At: nine, By: "person", Station: "station", Day: 739000, Instrument: "mast", Height: given[weather.Height](20),
+			Averaging: weather.Glance, Mean: given[weather.Speed](62), Gust: given[weather.Speed](90), Direction: "SW", Celsius: given[weather.Celsius](-35), Humidity: given(70),
+			Ice: weather.NoIce, Thunder: true, Lightning: given[weather.Kilometres](40), Storm: given[weather.Speed](120), Note: c("reading", "note")},
 	}
 }
 
@@ -275,6 +281,8 @@ func (b *bench) readBack(records []any) {
 		one(brought.Value, err == nil)
 		happened, err := v.Incident("incident")
 		one(happened.Value, err == nil)
+		read, err := v.Reading("reading")
+		one(read.Value, err == nil)
 		if diff := cmp.Diff(records, got, cmpopts.EquateEmpty()); diff != "" {
 			b.t.Error(diff)
 		}

@@ -79,6 +79,7 @@ var derivedTables = []struct{ name, order string }{
 	{"batch", "id, since_entry, from_day"},
 	{"own_code", "id, since_entry, from_day"},
 	{"incident", "id, since_entry, from_day"},
+	{"reading", "id, since_entry, from_day"},
 }
 
 // Rebuild replays the ledger into fresh tables in a temporary file and compares

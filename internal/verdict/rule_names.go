@@ -15,6 +15,8 @@ var ruleNames = map[string]string{
 	"day-run": "Days in a row", "day-minutes": "Time in a day", "day-span": "Length of the day", "week-minutes": "Time in a week",
 	"height-minutes": "Time at height", "break": "Break", "fixed": "Fixed session", "stated": "Figures of the plan",
 	"past": "Start has passed", "long-run": "Many days in a row", "first-aider-rescues": "First aider also rescues",
+	"weather-reading": "Weather reading", "wind": "Wind", "gust": "Gust", "ice": "Ice", "wind-chill": "Wind chill", "heat": "Heat",
+	"thunder": "Thunder", "lightning": "Lightning", "weather-forecast": "Forecast", "weather": "Weather",
 	"inspection-due": "Inspection due soon", "kit-due": "Kit due soon", "rescue-plan-review-due": "Rescue plan due for review", "drill-due": "Rescue drill due soon",
 }
 

@@ -87,7 +87,7 @@ func sampleYardPage() Yard {
 	}
 	return Yard{
 		Shell: sampleShell("yard", "Yard"), Name: "Carrowmoyle", Moment: "Tue 2 Mar 2027, 10:14",
-		Weather: "Wind 6.2 m/s, gusts 9.1, at deck 14; read 09:40",
+		Weather: link("Wind 6.2 m/s, gust 9.1 m/s at 10.0 m, read 09:40", "/yard/weather"),
 		Finding: "5 of 13 stations in use. Hatched ground is closed: drop zone of the tower. Hatched stations have their energy circuit live. Heights in metres.",
 		Drawing: chart.Elevation(sampleYard(), chart.Options{Width: 1216, Labels: true}),
 		Rows:    chart.TwoRows(sampleYard(), chart.Options{Width: 704, Labels: true}),

@@ -54,5 +54,6 @@ func samplePages() map[string]templ.Component {
 	maps.Copy(pages, backupPages())
 	maps.Copy(pages, bringingPages())
 	maps.Copy(pages, incidentPages())
+	maps.Copy(pages, weatherPages())
 	return pages
 }
