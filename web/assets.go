@@ -24,6 +24,7 @@ type asset struct {
 var (
 	css    = newAsset("app", "css", "text/css; charset=utf-8", styleSheet())
 	script = newAsset("enhance", "js", "text/javascript; charset=utf-8", file("enhance.js"))
+	phone  = newAsset("phone", "js", "text/javascript; charset=utf-8", file("phone.js"))
 	mark   = newAsset("mark", "svg", "image/svg+xml", file("mark.svg"))
 )
 
@@ -33,12 +34,28 @@ func CSSPath() string { return css.path }
 // ScriptPath returns the address of the script.
 func ScriptPath() string { return script.path }
 
+// PhonePath returns the address of the script of the pages that are read at the rig.
+func PhonePath() string { return phone.path }
+
+// Worker serves the script that keeps one's day on the phone, at one address for
+// ever: a browser asks for it anew each time.
+func Worker() http.Handler {
+	body := file("worker.js")
+	return http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		w.Header().Set("Content-Type", "text/javascript; charset=utf-8")
+		w.Header().Set("Cache-Control", "no-cache")
+		w.Header().Set("X-Content-Type-Options", "nosniff")
+		// A reader who left is no news; there is nobody to tell.
+		_, _ = w.Write(body)
+	})
+}
+
 // MarkPath returns the address of the program's mark, shown in a browser's tab.
 func MarkPath() string { return mark.path }
 
-// Static serves the three addresses above and answers 404 for all others.
+// Static serves the addresses above and answers 404 for all others.
 func Static() http.Handler {
-	served := map[string]asset{css.path: css, script.path: script, mark.path: mark}
+	served := map[string]asset{css.path: css, script.path: script, phone.path: phone, mark.path: mark}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		a, ok := served[r.URL.Path]
 		if !ok {

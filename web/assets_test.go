@@ -18,7 +18,7 @@ func get(path, encoding string) *http.Response {
 }
 
 func TestAssetsAreServedForEverUnderTheirHash(t *testing.T) {
-	for path, kind := range map[string]string{CSSPath(): "text/css", ScriptPath(): "text/javascript", MarkPath(): "image/svg+xml"} {
+	for path, kind := range map[string]string{CSSPath(): "text/css", ScriptPath(): "text/javascript", PhonePath(): "text/javascript", MarkPath(): "image/svg+xml"} {
 		plain := get(path, "")
 		if plain.StatusCode != http.StatusOK || !strings.HasPrefix(plain.Header.Get("Content-Type"), kind) {
 			t.Errorf("%s: status %d, type %q", path, plain.StatusCode, plain.Header.Get("Content-Type"))

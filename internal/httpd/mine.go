@@ -32,6 +32,7 @@ func minePage(v *visit) error {
 	} else if len(m.Sheets) == 0 {
 		p.None = "No session names you today."
 	}
+	p.Shell.Phone = v.phone()
 	var next civil.Instant // when the first that has not begun starts
 	for _, sheet := range m.Sheets {
 		s := sheet.Value

@@ -43,8 +43,9 @@ func (v *visit) running(status int, shown running.Shown, sent ran) error {
 	p := page.Running{
 		Shell: v.page(name.Text+" at the rig", "yard"), Title: name.Text, Over: ui.Link{Text: "My day", Href: "/yard"}, Refused: sent.refused,
 		Line:  v.words.Times(civil.Period{Start: s.Start, End: s.End}) + " · " + v.ref.Text(shown.Station.Name) + ", " + v.ref.Text(shown.Rig.Name),
-		State: v.stateOf(s), Since: v.since(s),
+		State: v.stateOf(s), Since: v.since(s), Queue: string(s.ID), Unseen: v.unseen(shown),
 	}
+	p.Shell.Phone = v.phone()
 	style := v.styleOf(shown.Slice)
 	for _, g := range shown.Gates {
 		p.Stands = addGate(p.Stands, g, g.Holds, style)
@@ -133,6 +134,9 @@ func (v *visit) runFigures(shown running.Shown) []page.SessionFigure {
 
 // startRunning puts the session under way, or shows what does not stand.
 func startRunning(v *visit) error {
+	if f, err := v.form(); err != nil || f.Has("voice") {
+		return v.startUnseen(f, err)
+	}
 	return v.pass("Not started: what stands below is missing.", "Under way.", v.Running.Start)
 }
 
@@ -160,5 +164,5 @@ func (v *visit) pass(not, yes string, do passing) error {
 type passing func(context.Context, access.Actor, id.Session, running.Send) ([]running.Gate, error)
 
 func (v *visit) runSend(f url.Values) running.Send {
-	return running.Send{Key: v.key(), Rev: numberField(f, "rev")}
+	return running.Send{Key: v.key(), Rev: numberField(f, "rev"), Happened: civil.Instant(numberField(f, "happened")), After: f["after"]}
 }

@@ -27,6 +27,7 @@ func (v *visit) runDo(p *page.Running, shown running.Shown, sent ran) {
 	switch {
 	case s.State == session.Booked && today:
 		p.Do = append(p.Do, form("/start", "Start the session"))
+		p.NoSignal = v.runNoSignal(form("/start", "Started: keep it until there is signal"), sent)
 	case s.State != session.UnderWay || s.Ended():
 		return
 	case s.Paused():
@@ -193,7 +194,11 @@ func (v *visit) runForm(name string, do func(f url.Values, at civil.Instant) ([]
 		return err
 	}
 	sent := ran{form: name, values: f}
-	at, err := v.clockField(f, "at", v.today)
+	day := v.today
+	if entered := numberField(f, "happened"); entered > 0 { // what waited on a phone may come a day later
+		day = v.words.Zone.DayOf(min(v.now, civil.Instant(entered)))
+	}
+	at, err := v.clockField(f, "at", day)
 	var shut []running.Gate
 	if err == nil {
 		shut, err = do(f, at)

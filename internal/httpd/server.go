@@ -113,6 +113,7 @@ func (s *server) router() chi.Router {
 	r := chi.NewRouter()
 	r.Use(s.Front.clients(), s.fronted, middleware.RequestID, s.logged, s.recovered, guarded)
 	r.Handle("/static/*", web.Static())
+	r.Handle("/worker.js", web.Worker())
 	r.Handle("/favicon.ico", http.RedirectHandler(web.MarkPath(), http.StatusFound)) // asked for beside what is no page
 	r.Get("/alive", func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusNoContent) })
 	r.Get("/healthz", healthy(s.Front.Readable))

@@ -31,7 +31,8 @@ type Scene struct {
 	Row         store.Row[session.Session]
 	Session     session.Session
 	Now         civil.Instant
-	Day         civil.Day // the session's
+	Then        civil.Instant // what is spoken of: now, or when it was entered without signal
+	Day         civil.Day     // the session's
 	Slice       *planning.Slice
 	Exercise    curriculum.Exercise
 	Station     rig.Station
@@ -70,7 +71,7 @@ func (d *Desk) scene(v *store.View, sid id.Session, more ...id.Person) (*Scene, 
 	if err != nil {
 		return nil, err
 	}
-	s := &Scene{View: v, Row: row, Session: row.Value, Now: v.Now(), Day: v.Zone().DayOf(row.Value.Start), Attendance: session.Attendance{Session: sid}}
+	s := &Scene{View: v, Row: row, Session: row.Value, Now: v.Now(), Then: v.Now(), Day: v.Zone().DayOf(row.Value.Start), Attendance: session.Attendance{Session: sid}}
 	scope := planning.Scope{From: s.Day, Until: s.Day, Day: s.Day, Trainees: s.Session.Trainees,
 		Staff: slices.Concat([]id.Person{}, s.Session.Instructors, s.Session.Rescuers, s.Session.Others, more)}
 	if s.Slice, err = d.builder.Build(v, scope); err != nil {
@@ -107,6 +108,7 @@ func (s *Scene) judge() {
 type Shown struct {
 	*Scene
 	Gates    []Gate
+	Voice    string // whom of the yard was reached by voice where it started without signal
 	Trainees map[id.Trainee]string
 	Persons  map[id.Person]string
 	Texts    map[id.Commitment]string // remarks
@@ -130,6 +132,15 @@ func (d *Desk) shown(v *store.View, sid id.Session) (out Shown, err error) {
 	}
 	if out.Gates, err = out.Scene.Gates(); err != nil {
 		return out, err
+	}
+	if run := out.Session.Run; run != nil && run.Unseen != nil {
+		texts, err := v.Texts(run.Unseen.Voice)
+		if err != nil {
+			return out, err
+		}
+		if out.Voice = texts[run.Unseen.Voice]; out.Voice == "" {
+			out.Voice = "somebody"
+		}
 	}
 	if out.Trainees, err = v.TraineeNames(out.Session.Trainees...); err != nil {
 		return out, err

@@ -44,7 +44,7 @@ func (d *Desk) Pause(ctx context.Context, actor access.Actor, sid id.Session, se
 // nothing is written, and those gates are returned.
 func (d *Desk) Resume(ctx context.Context, actor access.Actor, sid id.Session, send Send) (shut []Gate, err error) {
 	return d.pass(ctx, actor, sid, send, session.ToResume, func(s *Scene) (session.Session, error) {
-		return s.Session.Resume(s.Now)
+		return s.Session.Resume(s.Then)
 	})
 }
 

@@ -21,7 +21,7 @@ type At = civil.Instant
 // moment completes a moment and refuses one to come, or of another day.
 func (s *Scene) moment(at At) (civil.Instant, error) {
 	if at == 0 {
-		at = s.Now
+		at = s.Then
 	}
 	switch {
 	case at > s.Now:
@@ -34,7 +34,7 @@ func (s *Scene) moment(at At) (civil.Instant, error) {
 
 // today refuses what is done at the rig on another day than the session's.
 func (s *Scene) today() error {
-	if s.View.Today() != s.Day {
+	if s.View.Zone().DayOf(s.Then) != s.Day {
 		return fault.New(fault.Conflict, "The session is on another day. What happened then is typed up from its day sheet.")
 	}
 	return nil

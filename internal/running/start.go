@@ -5,16 +5,21 @@ import (
 	"errors"
 
 	"rungbook/internal/access"
+	"rungbook/internal/civil"
 	"rungbook/internal/id"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
 )
 
 // Send is one filled-in form: its key makes a double send harmless, Rev is the
-// revision of the session that its page showed.
+// revision of the session that its page showed. What was entered without signal
+// comes later: Happened is when it was entered, 0 = now, and After are the keys of
+// what the same phone entered between its page and this.
 type Send struct {
-	Key string
-	Rev int64
+	Key      string
+	Rev      int64
+	Happened civil.Instant
+	After    []string
 }
 
 // errShut ends a transaction because a gate does not hold; the gates themselves
@@ -62,7 +67,10 @@ func (d *Desk) change(ctx context.Context, actor access.Actor, sid id.Session, s
 	if err != nil {
 		return false, err
 	}
-	cmd := store.Command{Key: send.Key, Content: content{"run", sid, send.Rev, what}, Actor: actor, Role: role}
+	cmd := store.Command{Key: send.Key, Content: content{"run", sid, send.Rev, what}, Actor: actor, Role: role, After: send.After}
+	if send.Happened <= d.store.Now() {
+		cmd.HappenedAt = send.Happened
+	}
 	_, err = d.store.Write(ctx, cmd, func(tx *store.Tx) (store.Outcome, error) {
 		ran = true
 		if err := tx.Expect("session", string(sid), send.Rev); err != nil {
@@ -72,6 +80,7 @@ func (d *Desk) change(ctx context.Context, actor access.Actor, sid id.Session, s
 		if err != nil {
 			return "", err
 		}
+		s.happened(send.Happened)
 		return store.Outcome(sid), do(tx, s)
 	})
 	return ran, err

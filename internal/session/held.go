@@ -6,6 +6,7 @@ import (
 	"rungbook/internal/civil"
 	"rungbook/internal/curriculum"
 	"rungbook/internal/fault"
+	"rungbook/internal/id"
 )
 
 // Run is how a session really ran. Sessions recorded before the rig was run with
@@ -16,6 +17,17 @@ type Run struct {
 	Ended  civil.Instant `json:"ended,omitempty"`
 	Pauses []Pause       `json:"pauses"`          // held, by start, apart; only the last may be open
 	Paper  bool          `json:"paper,omitempty"` // typed up from a sheet that was signed at the rig
+	Unseen *Unseen       `json:"unseen,omitempty"`
+}
+
+// Unseen marks a session that was started without signal, so that nothing was
+// judged before it began.
+type Unseen struct {
+	AsOf    civil.Instant `json:"as_of"` // when the phone last saw the yard
+	Voice   id.Commitment `json:"voice"` // whom of the yard was reached by voice
+	VoiceAt civil.Instant `json:"voice_at"`
+	Sent    civil.Instant `json:"sent"`              // when it was judged
+	Missing []string      `json:"missing,omitempty"` // what did not stand then, by gate
 }
 
 // Pause is a time in which nobody worked. It is open while End is 0.

@@ -249,7 +249,8 @@ func (tx *Tx) ruleBookOn(d civil.Day) (id.RuleBook, error) {
 }
 
 // Expect returns fault.Conflict, naming who and when, if a record has moved on
-// from the revision that a page showed.
+// from the revision that a page showed. What the command's own sender wrote
+// meanwhile (Command.After) is no surprise to them and passes.
 func (tx *Tx) Expect(kind, id string, rev int64) error {
 	now, err := tx.revision(kind, id)
 	if err != nil || now == rev {
@@ -262,6 +263,9 @@ func (tx *Tx) Expect(kind, id string, rev int64) error {
 	if err != nil {
 		return err
 	}
+	if tx.ownSince(history, rev) {
+		return nil
+	}
 	last := history[len(history)-1].entry
 	names, err := tx.View().PersonNames(last.Actor)
 	if err != nil {
@@ -273,6 +277,20 @@ func (tx *Tx) Expect(kind, id string, rev int64) error {
 	}
 	return fault.New(fault.Conflict, "This was changed meanwhile: %s by %s at %s. Nothing was saved; look at it as it is now.",
 		last.Act, who, last.RecordedAt)
+}
+
+// ownSince reports whether every entry after a revision is of the sender's own
+// earlier commands.
+func (tx *Tx) ownSince(history []numbered, rev int64) bool {
+	if rev < 1 && len(tx.cmd.After) == 0 {
+		return false
+	}
+	for _, n := range history {
+		if n.entry.Rev > rev && (n.entry.Actor != tx.cmd.Actor.Person || !slices.Contains(tx.cmd.After, n.entry.Key)) {
+			return false
+		}
+	}
+	return true
 }
 
 // readHashes reads stored hashes of the tree, from the writer's edge where it

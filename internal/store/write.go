@@ -23,6 +23,7 @@ type Command struct {
 	Actor      access.Actor
 	Role       access.Role   // the role used
 	HappenedAt civil.Instant // by the sender's clock, 0 = now
+	After      []string      // keys of what the same sender wrote since the page was read; see Expect
 	For        string        // an id or a word of ours: it stands in the ledger, so never typed text
 }
 

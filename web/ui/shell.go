@@ -18,8 +18,19 @@ type Shell struct {
 	AlsoOut []TakeOut
 	Lists   []Link // where other lists are taken out
 	Report  Link   // to report an incident; zero for nobody signed in
+	Phone   *Phone // on pages that are read at the rig, perhaps without signal
 	// NoSearch hides the search field from those who may see only their own page.
 	NoSearch bool
+}
+
+// Phone is what the script at the rig must know: whose phone it is, and when the
+// page was made.
+type Phone struct {
+	Account string
+	Who     string
+	Zone    string // IANA
+	Now     string // minutes since 1970 in UTC
+	Clock   string // "08:02"
 }
 
 // TakeOut is another list of the same page as files.

@@ -39,6 +39,7 @@ type traffic struct {
 	answer   int             // status of the last document
 	expected []int           // statuses that are no fault
 	faults   []string
+	cut      bool // the network may be taken away
 }
 
 func newTraffic(base string) *traffic {
@@ -82,6 +83,13 @@ func (tr *traffic) expect(statuses []int) {
 	tr.mu.Lock()
 	defer tr.mu.Unlock()
 	tr.expected = append(tr.expected, statuses...)
+}
+
+// mayBeCut says that the network is taken away: what can't be loaded is no fault.
+func (tr *traffic) mayBeCut() {
+	tr.mu.Lock()
+	defer tr.mu.Unlock()
+	tr.cut = true
 }
 
 // takeFaults returns what went wrong since it was last asked.
@@ -185,6 +193,9 @@ func (tr *traffic) printed(e *runtime.EventConsoleAPICalled) {
 // logged takes what the browser itself writes to the console. A status it could
 // not load is heard with its number in answered.
 func (tr *traffic) logged(e *log.Entry) {
+	if tr.cut && e.Source == log.EntrySourceNetwork {
+		return
+	}
 	if e.Level != log.EntryLevelError || e.Source == log.EntrySourceNetwork && strings.Contains(e.Text, "status of") {
 		return
 	}
