@@ -22,7 +22,11 @@ func runningPages() map[string]templ.Component {
 		Figures: []SessionFigure{{What: "Instructors, 1 to 6", Found: "1", Asked: "1"}},
 		Also:    []ui.Link{link("The session’s page", "/sessions/s1")},
 	}
+	waits.Queue = "s1"
+	waits.NoSignal = &RunFold{Title: "No signal: start after the yard said yes by voice…", Form: ui.Form{Action: "/yard/sessions/s1/start", Key: "k5", Button: "Started"}, Fields: []ui.Field{{Name: "voice", Label: "Whom you reached", Kind: ui.Text}}}
+	waits.Shell.Phone = &ui.Phone{Account: "a1", Who: "Ngozi Okafor", Zone: "Europe/Dublin", Now: "30000000", Clock: "08:02"}
 	runs := waits
+	runs.Unseen = "Started without sight of the yard since 08:02; Gate house was reached by voice at 08:05. What did not stand then: roll."
 	runs.State, runs.Since, runs.Refused, runs.Shut = "under way", "since 08:04", "", waits.Shut[1:]
 	runs.Stop = []string{"Rescue cover: 1 rescuer is here"}
 	runs.Pause = &RunFold{Title: "Pause…", Form: ui.Form{Action: "/yard/sessions/s1/pause", Key: "k4", Button: "Pause now"}, Fields: []ui.Field{{Name: "reason", Label: "Why", Kind: ui.Select, Options: []ui.Option{{Value: "weather", Label: "weather"}}}}}
