@@ -42,7 +42,8 @@ const (
 	ChangePeople      Action = "change-people" // of a session
 	StandDown         Action = "stand-down"
 	ReopenSession     Action = "reopen-session"
-	RunSession        Action = "run-session" // start, attendance, results, sign off
+	RunSession        Action = "run-session"     // start, attendance, results, sign off
+	CorrectSession    Action = "correct-session" // one that is signed
 	AcceptCaution     Action = "accept-caution"
 	ShutStation       Action = "shut-station"
 	OpenStation       Action = "open-station"
@@ -116,6 +117,7 @@ var table = []Rule{
 	{StandDown, true, staff, nil, "stand a session down"},
 	{ReopenSession, true, staff, nil, "reopen a session"},
 	{RunSession, true, []Role{Instructor}, nil, "run a session"},
+	{CorrectSession, true, staff, nil, "correct a signed session"},
 	{AcceptCaution, true, admin, verdict.Fields(), "accept a caution"},
 	{ShutStation, true, staff, verdict.Fields(), "shut a station"},
 	{OpenStation, true, admin, verdict.Fields(), "open a station"},

@@ -92,7 +92,7 @@ func TestEachRoleMayDoWhatIsItsWork(t *testing.T) {
 	}{
 		{SeeYard, "iau"}, {SeeWeek, "iau"}, {SeeOptions, "ia"}, {SeePerson, "iau"}, {SeeCertificates, "iau"}, {SeeRuleBook, "iau"},
 		{SeeEntries, "au"}, {SeeAccounts, "au"}, {SeeOwnPath, "t"}, {Search, "iau"}, {SeeAttention, "iau"}, {SeeCoverage, "iau"}, {SeeIntakes, "iau"},
-		{BookSession, "ia"}, {MoveSession, "ia"}, {ChangePeople, "ia"}, {StandDown, "ia"}, {ReopenSession, "ia"}, {RunSession, "i"},
+		{BookSession, "ia"}, {MoveSession, "ia"}, {ChangePeople, "ia"}, {StandDown, "ia"}, {ReopenSession, "ia"}, {RunSession, "i"}, {CorrectSession, "ia"},
 		{AcceptCaution, "ahe"}, {ShutStation, "iahe"}, {OpenStation, "ahe"}, {RecordInspection, "iahe"},
 		{ApproveRescuePlan, "h"}, {ChangeRigState, "he"}, {ChangeRuleBook, "ahe"}, {ConfirmField, "ahe"},
 		{ChangeYard, "a"}, {ChangeRecords, "a"}, {RecordCertificate, "a"}, {Appoint, "a"}, {ChangeAccounts, "a"},

@@ -105,6 +105,11 @@ func (o *Sheet) load(v *store.View, sid id.Session) (err error) {
 	for _, a := range o.Acceptances {
 		persons, texts = append(persons, a.By), append(texts, a.Reason)
 	}
+	for _, list := range o.corrections() {
+		for _, c := range list {
+			persons, texts = append(persons, c.By), append(texts, c.Note)
+		}
+	}
 	if o.Persons, err = v.PersonNames(persons...); err != nil {
 		return err
 	}
@@ -123,6 +128,17 @@ func (o *Sheet) load(v *store.View, sid id.Session) (err error) {
 	}
 	o.Reasons, err = v.Texts(texts...)
 	return err
+}
+
+// corrections are those of the attendance and the results.
+func (o *Sheet) corrections() (out [][]session.Correction) {
+	for _, a := range o.Attendance {
+		out = append(out, a.Corrections)
+	}
+	for _, r := range o.Results {
+		out = append(out, r.Corrections)
+	}
+	return out
 }
 
 // Candidate is a person who could take a part in a proposed session.

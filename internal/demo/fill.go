@@ -48,6 +48,9 @@ func Fill(ctx context.Context, s *store.Store, c Config) error {
 			return fmt.Errorf("write the demo's facts up to %s: %w", batch.facts[len(batch.facts)-1].Day, err)
 		}
 	}
+	if err := scenario.putUnderWay(ctx, s); err != nil {
+		return fmt.Errorf("start a session of the demo: %w", err)
+	}
 	return scenario.openAccounts(ctx, s)
 }
 

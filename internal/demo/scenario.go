@@ -50,6 +50,7 @@ type Scenario struct {
 	Facts  []Fact // in the order in which they are to be written
 
 	administrator id.Person
+	reader        id.Person // the instructor whose account visitors use
 	logins        []login
 }
 
@@ -135,7 +136,7 @@ func New(c Config) (*Scenario, error) {
 		}
 		return int(x.stage - y.stage)
 	})
-	return &Scenario{Today: c.Today, Monday: b.monday, Zone: b.zone, Facts: b.facts, administrator: b.person(administrator), logins: b.logins}, nil
+	return &Scenario{Today: c.Today, Monday: b.monday, Zone: b.zone, Facts: b.facts, administrator: b.person(administrator), reader: b.person(demoInstructor), logins: b.logins}, nil
 }
 
 // Records returns the last version of each record of a type, in the order in

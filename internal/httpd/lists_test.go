@@ -47,7 +47,7 @@ var noList = map[string]string{
 	"/set-up/inspections": aForm, "/set-up/people/{person}/qualifications": aForm, "/set-up/people/{person}/times": aForm, "/set-up/intakes/{intake}/trainees": aForm,
 	"/import/files/{file}": aForm, "/week": leadsOn, "/certificates/{certificate}": oneRecord, "/once/{ticket}": ownKeys, "/account": ownKeys, "/account/tokens": ownKeys,
 	"/drafts/{draft}": aProposal, "/drafts/{draft}/progress": aProposal, "/drafts/{draft}/accept": aProposal, "/drafts/{draft}/why": aProposal, "/drafts/{draft}/against/{other}": aProposal,
-	"/book/proposal": aProposal, "/sessions/{session}": oneRecord, "/sessions/{session}/sheet": oneRecord, "/yard/sessions/{session}": oneRecord, "/yard/sessions/{session}/trainees/{trainee}": aForm, "/yard/sessions/{session}/sign": aForm, "/sessions/{session}/rescue-card": oneRecord, "/day/{day}/sheets": printed, "/accounts/{account}": oneRecord, "/import/batches/{batch}": oneRecord,
+	"/book/proposal": aProposal, "/sessions/{session}": oneRecord, "/sessions/{session}/sheet": oneRecord, "/yard/sessions/{session}": oneRecord, "/yard/sessions/{session}/trainees/{trainee}": aForm, "/yard/sessions/{session}/sign": aForm, "/yard/sessions/{session}/type-up": aForm, "/sessions/{session}/trainees/{trainee}/correct": aForm, "/sessions/{session}/rescue-card": oneRecord, "/day/{day}/sheets": printed, "/accounts/{account}": oneRecord, "/import/batches/{batch}": oneRecord,
 	"/incidents/new": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord,
 	"/search":                   "an answer to a question: the lists of what it finds are narrowed by the same words",
 	"/lists":                    "it offers every list itself",

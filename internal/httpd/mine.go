@@ -85,6 +85,10 @@ func (v *visit) mineSession(sheet booking.Sheet, m booking.Mine, sky planning.Sk
 	for _, t := range s.Trainees {
 		out.Trainees = append(out.Trainees, sheet.Trainees[t])
 	}
-	out.Do = []ui.Link{{Text: "Open the session", Href: "/yard/sessions/" + string(s.ID)}, {Text: "Report an incident", Href: "/incidents/new?session=" + string(s.ID)}, {Text: "Open the station", Href: "/stations/" + string(s.Station)}}
+	own := ui.Link{Text: "Open its page", Href: link.Href}
+	if booking.Now(s, v.now) {
+		own = ui.Link{Text: "Open the session", Href: "/yard/sessions/" + string(s.ID)}
+	}
+	out.Do = []ui.Link{own, {Text: "Report an incident", Href: "/incidents/new?session=" + string(s.ID)}, {Text: "Open the station", Href: "/stations/" + string(s.Station)}}
 	return out
 }

@@ -55,7 +55,7 @@ func (v *visit) daySheet(p signing.Paper) page.DaySheet {
 	s := p.Value
 	day := v.words.Zone.DayOf(s.Start)
 	out := page.DaySheet{
-		Exercise: v.sessionLink(s).Text, Times: v.span(s), Where: v.paperPlace(p), State: stateWords(s.State), Stops: v.paperStops(p),
+		Exercise: v.sessionLink(s).Text, Times: v.span(s), Where: v.paperPlace(p), State: paperState(p), Stops: v.paperStops(p),
 		Facts: v.paperFacts(p), People: v.paperStaff(p), Pauses: max(leastPauses, len(p.Exercise.Pauses)), Foot: v.paperFoot(s),
 	}
 	for _, t := range s.Trainees {
@@ -208,4 +208,12 @@ func stepsOf(text string) []string {
 		}
 	}
 	return out
+}
+
+// paperState is the state of a session on its sheet, and that it was corrected.
+func paperState(p signing.Paper) string {
+	if p.Corrected {
+		return stateWords(p.Value.State) + ", corrected since"
+	}
+	return stateWords(p.Value.State)
 }

@@ -298,6 +298,9 @@ func (v *visit) personSession(a records.Attended) page.PersonSession {
 		Exercise: ui.Link{Text: a.Name, Href: "/sessions/" + string(s.ID)}, Station: a.Station, Part: string(a.Part),
 		Attendance: strings.ReplaceAll(string(a.Mark), "-", " "), State: v.stateNow(s),
 	}
+	if a.Corrected {
+		out.Attendance += " · corrected"
+	}
 	if a.Minutes > 0 {
 		out.Length = a.Minutes.String()
 	}

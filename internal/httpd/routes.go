@@ -128,6 +128,10 @@ func runningRoutes() []route {
 		{get, "/yard/sessions/{session}/trainees/{trainee}", access.RunSession, noteForm},
 		{post, "/yard/sessions/{session}/trainees/{trainee}", access.RunSession, noteResults},
 		{post, "/yard/sessions/{session}/trainees/{trainee}/countersign", access.RunSession, countersign},
+		{get, "/yard/sessions/{session}/type-up", access.RunSession, typeUpForm},
+		{post, "/yard/sessions/{session}/type-up", access.RunSession, typeUpSheet},
+		{get, "/sessions/{session}/trainees/{trainee}/correct", access.CorrectSession, correctForm},
+		{post, "/sessions/{session}/trainees/{trainee}/correct", access.CorrectSession, correctSession},
 		{get, "/yard/sessions/{session}/sign", access.RunSession, signForm},
 		{post, "/yard/sessions/{session}/sign", access.RunSession, signSession},
 	}

@@ -65,6 +65,9 @@ func (v *visit) running(status int, shown running.Shown, sent ran) error {
 	if s.State == session.UnderWay && access.May(v.actor, access.RunSession) {
 		p.Also = append(p.Also, ui.Link{Text: "Results and signature", Href: "/yard/sessions/" + string(s.ID) + "/sign"})
 	}
+	if s.State == session.Booked && s.End <= v.now && access.May(v.actor, access.RunSession) {
+		p.Also = append(p.Also, ui.Link{Text: "Type up its day sheet", Href: "/yard/sessions/" + string(s.ID) + "/type-up"})
+	}
 	p.Also = append(p.Also, ui.Link{Text: "The session’s page", Href: name.Href}, ui.Link{Text: "Rescue card", Href: name.Href + "/rescue-card"})
 	return v.show(status, page.RunningPage(p))
 }

@@ -179,7 +179,11 @@ func signForm(v *visit) error {
 	if err != nil {
 		return err
 	}
-	return v.sign(http.StatusOK, shown, "", shown.Unsigned(v.actor.Person))
+	var missing []running.Gate // of a sheet it is known once its signer is
+	if shown.Session.Run != nil && !shown.Session.Run.Paper {
+		missing = shown.Unsigned(v.actor.Person)
+	}
+	return v.sign(http.StatusOK, shown, "", missing)
 }
 
 func (v *visit) sign(status int, shown running.Shown, refused string, missing []running.Gate) error {
@@ -206,6 +210,13 @@ func (v *visit) sign(status int, shown running.Shown, refused string, missing []
 		p.Form = &ui.Form{Action: here + "/sign", Key: v.freshKey(), Button: "Sign and close",
 			Hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(shown.Row.Rev)}, {Name: "results", Value: fmt.Sprint(shown.ResultsRev)}}}
 		p.Fields = []ui.Field{as, without}
+		if s.Run.Paper {
+			signer := ui.Field{Name: "signer", Label: "Who signed the sheet", Kind: ui.Select, Required: true, Options: []ui.Option{{Label: "Choose"}}}
+			for _, who := range s.Instructors {
+				signer.Options = append(signer.Options, ui.Option{Value: string(who), Label: shown.Persons[who]})
+			}
+			p.Fields = append(p.Fields, signer)
+		}
 	}
 	return v.show(status, page.RunSignPage(p))
 }
@@ -252,7 +263,7 @@ func signSession(v *visit) error {
 	if err != nil {
 		return err
 	}
-	sign := running.Signature{Short: f.Get("as") == "cut-short", Without: f.Get("without") == "yes", Rev: numberField(f, "results")}
+	sign := running.Signature{Short: f.Get("as") == "cut-short", Without: f.Get("without") == "yes", Rev: numberField(f, "results"), Paper: id.Person(f.Get("signer"))}
 	refused := "Not signed: something is missing."
 	var missing []running.Gate
 	if as := f.Get("as"); as != "cut-short" && as != "signed-off" {

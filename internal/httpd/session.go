@@ -73,17 +73,24 @@ func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm) error 
 		p.NotToStart = "Not to start: its time has come and it is only pencilled. Stand it down, and book it again for another time."
 	}
 	p.Actions = v.sessionActions(sheet)
+	if access.May(v.actor, access.RunSession) && (s.State == session.Booked && s.Start <= v.now || s.State == session.UnderWay) {
+		p.Actions.Run = ui.Link{Text: "At the rig", Href: "/yard/sessions/" + string(s.ID)}
+	}
 	p.Actions.Papers = []ui.Link{{Text: "Day sheet", Href: v.sessionLink(s).Href + "/sheet"}, {Text: "Rescue card", Href: v.sessionLink(s).Href + "/rescue-card"}, {Text: "Report an incident", Href: "/incidents/new?session=" + string(s.ID)}}
 	return v.show(status, page.SessionPage(p))
 }
 
-// stateNow is the state in words; a booked session whose time has come runs.
+// stateNow is the state in words; of a booked session whose time has come, that it
+// was not started.
 func (v *visit) stateNow(s session.Session) string {
 	if s.State == session.Booked && s.Start <= v.now && v.now < s.End {
-		return stateWords(session.UnderWay)
+		return notStarted
 	}
 	return stateWords(s.State)
 }
+
+// notStarted is said of a booked session whose time has come.
+const notStarted = "not started"
 
 func (v *visit) stateNote(sheet booking.Sheet) string {
 	s := sheet.Value
@@ -93,6 +100,9 @@ func (v *visit) stateNote(sheet booking.Sheet) string {
 			note += ": " + text
 		}
 		return note
+	}
+	if s.Run != nil && s.Run.Paper {
+		return "typed up from paper"
 	}
 	if s.State == session.Pencilled && s.Start <= v.now {
 		return ""
@@ -158,7 +168,7 @@ func (v *visit) trainees(sheet booking.Sheet) []page.SessionTrainee {
 		out = append(out, page.SessionTrainee{
 			Name:   personLink(sheet.Bodies[t], sheet.Trainees[t]),
 			Intake: ui.Link{Text: v.ref.Text(in.Name), Href: "/intakes/" + string(in.ID)},
-			Result: resultWords(sheet, t),
+			Result: resultWords(sheet, t), Correct: v.correctLink(sheet.Value, t),
 		})
 	}
 	return out
@@ -184,6 +194,9 @@ func resultWords(sheet booking.Sheet, t id.Trainee) string {
 				}
 			}
 		}
+	}
+	if corrected(sheet, t) {
+		mark += " · corrected"
 	}
 	if all > 0 {
 		return fmt.Sprintf("%s · competent %d of %d", mark, good, all)
@@ -261,7 +274,14 @@ func (v *visit) history(sheet booking.Sheet) []page.SessionEntry {
 		}
 		out = append(out, e)
 	}
-	return out
+	return append(out, v.corrections(sheet)...)
+}
+
+// corrected reports whether what stands of a trainee was corrected after signing.
+func corrected(sheet booking.Sheet, t id.Trainee) bool {
+	of := func(c session.Correction) bool { return c.Trainee == t }
+	return slices.ContainsFunc(sheet.Attendance, func(a session.Attendance) bool { return slices.ContainsFunc(a.Corrections, of) }) ||
+		slices.ContainsFunc(sheet.Results, func(r session.Results) bool { return slices.ContainsFunc(r.Corrections, of) })
 }
 
 func (v *visit) changed(was, is session.Session) string {

@@ -191,7 +191,7 @@ func (v *visit) boardSession(b booking.Board, row booking.BoardRow, s booking.Bo
 	case s.State == session.Booked && over:
 		out.Note = "over, not signed"
 	case s.State == session.Booked && begun:
-		out.State = stateWords(session.UnderWay)
+		out.Note = notStarted
 	case s.State == session.Pencilled && begun && !over:
 		out.Note = "not to start yet"
 	}

@@ -81,7 +81,7 @@ func yardPage(v *visit) error {
 
 // yardFinding says in a sentence what the drawing shows.
 func yardFinding(t yardday.Today) string {
-	running, waits, out := 0, 0, 0
+	running, idle, waits, out := 0, 0, 0, 0
 	for _, r := range t.Rigs {
 		for _, st := range r.Stations {
 			switch {
@@ -89,12 +89,17 @@ func yardFinding(t yardday.Today) string {
 				out++
 			case st.Now != nil && st.Now.Session.State == session.Pencilled:
 				waits++
+			case st.Now != nil && st.Now.Session.State == session.Booked:
+				idle++
 			case st.Now != nil:
 				running++
 			}
 		}
 	}
 	text := web.Count(running, "session runs", "sessions run") + " now"
+	if idle > 0 {
+		text += "; " + web.Count(idle, "is booked for now and not started", "are booked for now and not started")
+	}
 	if waits > 0 {
 		text += "; " + web.Count(waits, "is pencilled and is not to start", "are pencilled and are not to start")
 	}

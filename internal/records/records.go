@@ -67,6 +67,8 @@ type Attended struct {
 	Mark    session.Mark
 	Minutes civil.Minutes // credited
 	Results []Outcome
+	// Corrected: what stands of them was corrected after it was signed.
+	Corrected bool
 }
 
 // Outcome is one result with its name.
@@ -195,10 +197,13 @@ func (p *Person) addSessions(v *store.View, list []session.Session, ids []id.Tra
 		return err
 	}
 	attendanceOf, resultsOf := map[id.Session][]session.Presence{}, map[id.Session][]session.Result{}
+	fixed := map[id.Session][]session.Correction{}
 	for _, list := range attendance {
+		fixed[list.Session] = append(fixed[list.Session], list.Corrections...)
 		attendanceOf[list.Session] = append(attendanceOf[list.Session], list.Presences...)
 	}
 	for _, list := range results {
+		fixed[list.Session] = append(fixed[list.Session], list.Corrections...)
 		resultsOf[list.Session] = append(resultsOf[list.Session], list.Results...)
 	}
 	minutes := map[id.Session]civil.Minutes{}
@@ -208,6 +213,7 @@ func (p *Person) addSessions(v *store.View, list []session.Session, ids []id.Tra
 	for _, r := range list {
 		a := p.attended(r, ids, attendanceOf[r.ID], resultsOf[r.ID])
 		a.Minutes = minutes[r.ID]
+		a.Corrected = slices.ContainsFunc(fixed[r.ID], func(c session.Correction) bool { return slices.Contains(ids, c.Trainee) })
 		p.Sessions = append(p.Sessions, a)
 	}
 	p.sumHours(hours)

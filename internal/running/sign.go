@@ -135,6 +135,9 @@ func (d *Desk) codeOf(ctx context.Context, of id.Trainee) (who id.Person, hash s
 type Signature struct {
 	Short, Without bool
 	Rev            int64 // of the results that the page showed
+	// Paper is who signed the sheet that was typed up; "" for a session run here,
+	// which whoever is signed in signs.
+	Paper id.Person
 }
 
 // Sign closes a session that has ended, by one of its instructors who was there.
@@ -148,11 +151,15 @@ func (d *Desk) Sign(ctx context.Context, actor access.Actor, sid id.Session, sen
 		if err := tx.Expect("results", string(sid), sign.Rev); err != nil {
 			return err
 		}
-		rec, a, r, err := session.Signed(s.Session, s.Attendance, s.Results, move, actor.Person)
+		by := actor.Person
+		if s.Session.Run != nil && s.Session.Run.Paper {
+			by = sign.Paper
+		}
+		rec, a, r, err := session.Signed(s.Session, s.Attendance, s.Results, move, by)
 		if err != nil {
 			return err
 		}
-		if missing = s.unsigned(a, actor.Person, sign.Without); len(missing) > 0 {
+		if missing = s.unsigned(a, by, sign.Without); len(missing) > 0 {
 			return errShut
 		}
 		if _, err := tx.Put(string(move), s.Day, rec); err != nil {
@@ -177,7 +184,7 @@ func (s *Scene) unsigned(a session.Attendance, by id.Person, without bool) (out 
 		return p.Part == session.AsInstructor && p.Who == string(by) && p.Mark != session.DidNotCome
 	})
 	if !taught {
-		out = append(out, Gate{Name: "signer", Found: verdict.Say("you did not teach this session"), Required: verdict.Say("the signature of an instructor who was there"), Mend: here + "/sign", Do: "See who was"})
+		out = append(out, Gate{Name: "signer", Found: verdict.Say("whoever signs did not teach this session"), Required: verdict.Say("the signature of an instructor who was there"), Mend: here + "/sign", Do: "See who was"})
 	}
 	for _, t := range s.Session.Trainees {
 		if !a.Came(t) {

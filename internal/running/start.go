@@ -63,7 +63,12 @@ func (d *Desk) pass(ctx context.Context, actor access.Actor, sid id.Session, sen
 // the same form was sent before. more are staff to be judged beside those in it.
 func (d *Desk) change(ctx context.Context, actor access.Actor, sid id.Session, send Send, what any,
 	do func(*store.Tx, *Scene) error, more ...id.Person) (ran bool, err error) {
-	role, err := access.Require(actor, access.RunSession)
+	return d.changeAs(ctx, actor, access.RunSession, sid, send, what, do, more...)
+}
+
+func (d *Desk) changeAs(ctx context.Context, actor access.Actor, action access.Action, sid id.Session, send Send, what any,
+	do func(*store.Tx, *Scene) error, more ...id.Person) (ran bool, err error) {
+	role, err := access.Require(actor, action)
 	if err != nil {
 		return false, err
 	}

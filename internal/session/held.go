@@ -209,3 +209,48 @@ func (s Session) Held(e curriculum.Exercise) []civil.Period {
 	}
 	return out
 }
+
+// TypedUp returns a session as a paper sheet says that it ran, ended and waiting for
+// its signature, and who was there. The error is fault.Invalid per field: "began",
+// "pauses", or "came-<part>-<who>".
+func (s Session) TypedUp(run Run, there []Presence) (Session, Attendance, error) {
+	a := Attendance{Session: s.ID}
+	to, err := Next(s.State, ToTypeUp)
+	if err != nil {
+		return s, a, err
+	}
+	bad := fault.Fields{}
+	if run.Began == 0 || run.Ended <= run.Began {
+		bad.Add("began", "Give when it began and when it ended, the end after the beginning.")
+	}
+	last := run.Began
+	for _, p := range run.Pauses {
+		if p.Start < last || p.End <= p.Start || p.End > run.Ended {
+			bad.Add("pauses", "Give pauses within the session, one after the other, each with beginning and end.")
+		}
+		last = p.End
+	}
+	for _, p := range there {
+		switch {
+		case p.End <= p.Start || p.Start < run.Began || p.End > run.Ended:
+			bad.Add("came-"+string(p.Part)+"-"+p.Who, "Give times within the session, the coming before the leaving; leave both empty for one who did not come.")
+		case p.End < run.Ended:
+			p.Mark = Left
+		case p.Start > run.Began:
+			p.Mark = Late
+		default:
+			p.Mark = Present
+		}
+		a.Presences = append(a.Presences, p)
+	}
+	if len(a.Presences) == 0 {
+		bad.Add("began", "Nobody was there. A session that did not run is stood down.")
+	}
+	if err := bad.Err(); err != nil {
+		return s, a, err
+	}
+	a.sort()
+	run.Paper = true
+	s.State, s.Run = to, run.clone()
+	return s, a, nil
+}

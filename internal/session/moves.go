@@ -26,7 +26,9 @@ const (
 	ToResume       Move = "resumed"
 	ToSwap         Move = "swapped" // staff, at the rig
 	ToCallRoll     Move = "roll-called"
-	ToEnd          Move = "ended" // nobody works any more; it is signed afterwards
+	ToCorrect      Move = "corrected"
+	ToTypeUp       Move = "typed-up" // from paper; it then waits for its signature
+	ToEnd          Move = "ended"    // nobody works any more; it is signed afterwards
 )
 
 // step is one row of the table of moves. A state of "" is a session that does
@@ -53,6 +55,8 @@ var steps = []step{
 	{ToSwap, []State{Booked, UnderWay}, "", "given other staff at the rig"},
 	{ToCallRoll, []State{Booked, UnderWay}, "", "called over"},
 	{ToEnd, []State{UnderWay}, "", "ended"},
+	{ToCorrect, []State{SignedOff, CutShort}, "", "corrected"},
+	{ToTypeUp, []State{Booked}, UnderWay, "typed up"},
 }
 
 func stepOf(m Move) (step, bool) {

@@ -35,6 +35,8 @@ func TestEachStateAllowsItsMovesAndNoOthers(t *testing.T) {
 		{ToSwap, "..yy...", ""},
 		{ToCallRoll, "..yy...", ""},
 		{ToEnd, "...y...", ""},
+		{ToCorrect, "....yy.", ""},
+		{ToTypeUp, "..y....", UnderWay},
 	}
 	for _, row := range grid {
 		for i, from := range states {

@@ -95,6 +95,8 @@ type Presence struct {
 type Attendance struct {
 	Session   id.Session `json:"session"`
 	Presences []Presence `json:"presences"`
+	// Corrections are those since it was signed, the oldest first.
+	Corrections []Correction `json:"corrections,omitempty"`
 }
 
 // Verdict on an outcome.
@@ -141,6 +143,8 @@ type Results struct {
 	By      id.Person  `json:"by"`
 	Results []Result   `json:"results"`
 	Notes   []Note     `json:"notes,omitempty"`
+	// Corrections are those since they were signed, the oldest first.
+	Corrections []Correction `json:"corrections,omitempty"`
 }
 
 // Acceptance records that a caution on a session was accepted.

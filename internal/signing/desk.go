@@ -43,6 +43,7 @@ type Paper struct {
 	Trainees    map[id.Trainee]string
 	Persons     map[id.Person]string
 	Acceptances []session.Acceptance
+	Corrected   bool // what was signed was corrected since
 	Reasons     map[id.Commitment]string
 	Slice       *planning.Slice
 }
@@ -137,6 +138,15 @@ func (p *Paper) load(v *store.View, day civil.Day) (err error) {
 	if p.Acceptances, err = v.Acceptances(s.ID); err != nil {
 		return err
 	}
+	a, _, err := v.Roll(s.ID)
+	if err != nil {
+		return err
+	}
+	r, _, err := v.Assessed(s.ID)
+	if err != nil {
+		return err
+	}
+	p.Corrected = len(a.Corrections)+len(r.Corrections) > 0
 	if s.State.ToRun() && s.End > v.Now() {
 		p.judge(put)
 	}

@@ -126,7 +126,7 @@ func attendanceKind() *kind {
 			for _, p := range a.Presences {
 				out = append(out, p.Who)
 			}
-			return out
+			return append(out, correcting(a.Corrections)...)
 		},
 		check: func(a session.Attendance) error {
 			for _, p := range a.Presences {
@@ -146,6 +146,13 @@ func attendanceKind() *kind {
 	})
 }
 
+func correcting(list []session.Correction) (out []string) {
+	for _, c := range list {
+		out = append(out, string(c.Trainee), string(c.By))
+	}
+	return out
+}
+
 func resultsKind() *kind {
 	return kindOf("results", traits[session.Results]{
 		table: "results", facet: true,
@@ -158,6 +165,7 @@ func resultsKind() *kind {
 			for _, n := range r.Notes {
 				out = append(out, string(n.Trainee))
 			}
+			out = append(out, correcting(r.Corrections)...)
 			return out
 		},
 		columns: []string{"signed_by"},

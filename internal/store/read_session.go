@@ -222,25 +222,30 @@ func (v *View) Attendance(of ...id.Session) ([]session.Attendance, error) {
 // Roll returns the attendance of one session as it stands with its newest
 // revision; an empty one and 0 where none was called.
 func (v *View) Roll(of id.Session) (session.Attendance, int64, error) {
-	out, rev := session.Attendance{Session: of}, int64(0)
-	list, err := v.Attendance(of)
-	if err != nil || len(list) == 0 {
-		return out, 0, err
+	r, err := row[session.Attendance](v, "attendance", "attendance", string(of))
+	if fault.Of(err) == fault.NotFound {
+		return session.Attendance{Session: of}, 0, nil
 	}
-	_, err = v.one([]any{&rev}, `SELECT rev FROM entry WHERE kind = 'attendance' AND id = ?3 AND idx <= ?1 ORDER BY rev DESC LIMIT 1`, string(of))
-	return list[0], rev, err
+	return r.Value, r.Rev, err
 }
 
 // Assessed returns the results of one session as they stand with their newest
 // revision; empty ones and 0 where none were noted.
 func (v *View) Assessed(of id.Session) (session.Results, int64, error) {
-	out, rev := session.Results{Session: of}, int64(0)
-	list, err := v.Results(of)
-	if err != nil || len(list) == 0 {
-		return out, 0, err
+	r, err := row[session.Results](v, "results", "results", string(of))
+	if fault.Of(err) == fault.NotFound {
+		return session.Results{Session: of}, 0, nil
 	}
-	_, err = v.one([]any{&rev}, `SELECT rev FROM entry WHERE kind = 'results' AND id = ?3 AND idx <= ?1 ORDER BY rev DESC LIMIT 1`, string(of))
-	return list[0], rev, err
+	return r.Value, r.Rev, err
+}
+
+// LastEntry returns the newest entry of a record. Error: fault.NotFound.
+func (v *View) LastEntry(kind, of string) (index int64, err error) {
+	found, err := v.one([]any{&index}, `SELECT idx FROM entry WHERE kind = ?3 AND id = ?4 AND idx <= ?1 ORDER BY rev DESC LIMIT 1`, kind, of)
+	if err == nil && !found {
+		err = fault.New(fault.NotFound, "There is no %s %s.", kind, of)
+	}
+	return index, err
 }
 
 // OwnCode returns the hash of the code that a person countersigns with, and its

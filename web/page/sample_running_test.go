@@ -42,5 +42,9 @@ func runningPages() map[string]templ.Component {
 	sign := RunSign{Shell: sampleShell("yard", "Sign Harness basics"), Title: "Results and signature", Over: link("Harness basics", "/yard/sessions/s1"), Refused: "Not signed: something is missing.",
 		Missing: waits.Shut[1:], Trainees: []RunSigned{{link("Abimbola Salako", "/yard/sessions/s1/trainees/t1"), "competent 1 of 1 outcome", "3 h 15 credited"}},
 		Form: &ui.Form{Action: "/yard/sessions/s1/sign", Key: "k1", Button: "Sign and close"}, Fields: []ui.Field{{Name: "as", Label: "How it went", Kind: ui.Radio, Options: []ui.Option{{Value: "signed-off", Label: "Signed off"}}}}}
-	return map[string]templ.Component{"running-note": RunTraineePage(note), "running-noted": RunTraineePage(done), "running-sign": RunSignPage(sign), "running-waits": RunningPage(waits), "running-runs": RunningPage(runs)}
+	sheet := RunSheet{Shell: sampleShell("yard", "Type up Harness basics"), Title: "Type up the day sheet", Over: link("Harness basics", "/sessions/s1"), Line: "Tue 2 Mar 08:00–11:30",
+		Form: ui.Form{Action: "/yard/sessions/s1/type-up", Key: "k1", Button: "Keep the sheet"}, Times: []ui.Field{{Name: "began", Label: "Began", Kind: ui.Time}},
+		People: []RunSheetPerson{{"Abimbola Salako", "trainee", ui.Field{Name: "came-trainee-t1", Label: "Came", Kind: ui.Time}, ui.Field{Name: "left-trainee-t1", Label: "Left", Kind: ui.Time}}},
+		Stated: ui.Field{Name: "stated", Label: "The sheet", Kind: ui.Checkboxes, Options: []ui.Option{{Value: "yes", Label: "says that everything stood"}}}}
+	return map[string]templ.Component{"running-sheet": RunSheetPage(sheet), "running-note": RunTraineePage(note), "running-noted": RunTraineePage(done), "running-sign": RunSignPage(sign), "running-waits": RunningPage(waits), "running-runs": RunningPage(runs)}
 }

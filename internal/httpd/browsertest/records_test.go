@@ -225,7 +225,9 @@ func TestMyDayIsReadAtTheRig(t *testing.T) {
 		p.WantText("who must stop is told by voice", "At the rig")
 		p.WantSound()
 		if p.Has("link", "Open the session") {
-			p.clickAt("link", slices.Index(p.Names("link"), "Open the session"))
+			p.Click("link", "Open the session")
+			p.WantText("What stands", "told by voice")
+			p.Click("link", "The session’s page")
 			p.WantText("Checks", "History")
 		}
 	})
