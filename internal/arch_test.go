@@ -29,7 +29,7 @@ type group struct{ name, says, pkgs string }
 
 var groups = []group{
 	{"words/", "rank 0", "civil fault id verdict"},
-	{"domain/", "rank 1", "rulebook curriculum batch people access rig session credential incident weather"},
+	{"domain/", "rank 1", "rulebook curriculum batch people access rig session credential incident weather sums"},
 	{"engine/", "rank 2", "plan plan/check plan/solve/bound plan/solve ledger sheets diary"},
 	{"journeys/", "rank 4", "booking drafting yardday coverage records keeping bringing founding safekeeping archive signin signing incidents readings running"},
 	{"views/", "views", "web web/ui web/page web/chart"},
@@ -52,6 +52,7 @@ var ranks = []row{
 	{rank: "1", pkg: "credential", may: "words/ rulebook curriculum people"},
 	{rank: "1", pkg: "incident", may: "words/ curriculum"},
 	{rank: "1", pkg: "weather", may: "words/ rulebook"},
+	{rank: "1", pkg: "sums", may: "words/"},
 
 	{rank: "2", pkg: "plan", may: "civil fault"},
 	{rank: "2", pkg: "plan/check", may: "words/ plan"},

@@ -49,6 +49,7 @@ var noList = map[string]string{
 	"/drafts/{draft}": aProposal, "/drafts/{draft}/progress": aProposal, "/drafts/{draft}/accept": aProposal, "/drafts/{draft}/why": aProposal, "/drafts/{draft}/against/{other}": aProposal,
 	"/book/proposal": aProposal, "/sessions/{session}": oneRecord, "/sessions/{session}/sheet": oneRecord, "/yard/sessions/{session}": oneRecord, "/yard/sessions/{session}/trainees/{trainee}": aForm, "/yard/sessions/{session}/sign": aForm, "/yard/sessions/{session}/type-up": aForm, "/sessions/{session}/trainees/{trainee}/correct": aForm, "/sessions/{session}/rescue-card": oneRecord, "/day/{day}/sheets": printed, "/accounts/{account}": oneRecord, "/import/batches/{batch}": oneRecord,
 	"/incidents/new": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord,
+	"/sums": leadsOn, "/sums/{sum}": "worked out from what is typed, and not kept",
 	"/search":                   "an answer to a question: the lists of what it finds are narrowed by the same words",
 	"/lists":                    "it offers every list itself",
 	"/backups":                  "what lies in a folder of the server, which is no record of the yard",

@@ -68,7 +68,7 @@ func (v *visit) rigSheet(status int, rid id.Rig, s sent) error {
 	if r.Out != nil {
 		p.Level, p.Causes = verdict.Stops, v.stopCauses(r.Why)
 	}
-	p.Do = v.changeLinks(ui.Link{Text: "Change this rig", Href: "/set-up/rigs/" + string(rid)})
+	p.Do = append(v.changeLinks(ui.Link{Text: "Change this rig", Href: "/set-up/rigs/" + string(rid)}), ui.Link{Text: "Engineering sums", Href: "/sums"})
 	p.Facts = []ui.Fact{fact("State", rigState(r.Rig.State)), fact("People at once", headCount(r.Rig.PeopleMax))}
 	t, err := v.Yard.Today(v.r.Context(), v.actor)
 	if err != nil {

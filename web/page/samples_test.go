@@ -55,5 +55,6 @@ func samplePages() map[string]templ.Component {
 	maps.Copy(pages, bringingPages())
 	maps.Copy(pages, incidentPages())
 	maps.Copy(pages, weatherPages())
+	maps.Copy(pages, sumPages())
 	return pages
 }
