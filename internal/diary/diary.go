@@ -32,7 +32,7 @@ const (
 
 // Event is one entry of a calendar.
 type Event struct {
-	ID string // in this calendar; the same for ever
+	ID string // the same for ever, and in every calendar that holds the event (RFC 5545 section 3.8.4.7)
 	// Sequence rises with each change of the event (RFC 5545 section 3.8.7.4): of two
 	// files, the one with the greater tells how it is.
 	Sequence int64

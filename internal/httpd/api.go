@@ -128,6 +128,7 @@ func (s *server) api(r chi.Router) huma.API {
 	s.readSessions(api)
 	s.readLists(api)
 	s.readReference(api)
+	s.readGround(api)
 	s.bookSessions(api)
 	return api
 }

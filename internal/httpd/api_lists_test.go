@@ -53,6 +53,7 @@ func TestListsOfTheInterfaceHoldWhatTheFilesHold(t *testing.T) {
 		{"/outcomes", "outcomes", "outcomes.json"}, {"/kits", "kits", "kits.json"}, {"/inspections", "inspections", "inspections.json"},
 		{"/inspections?subject=" + string(ref.Rigs.All(monday)[0].ID), "inspections", "inspections.json?subject=" + string(ref.Rigs.All(monday)[0].ID)},
 		{"/rescue-plans", "rescue_plans", "rescue-plans.json"}, {"/rule-book", "lines", "rule-book.json"}, {"/employers", "employers", "employers.json"},
+		{"/zones", "zones", "zones.json"}, {"/circuits", "circuits", "circuits.json"}, {"/shuts", "shuts", "shuts.json"},
 		{"/appointments", "appointments", "appointments.json"}, {"/accounts", "accounts", "accounts.json"},
 	} {
 		t.Run(c.path, func(t *testing.T) {

@@ -20,7 +20,7 @@ import (
 // listPages are the pages that show lists, and which of these they offer as files.
 var listPages = map[string][]string{
 	"/": {"stations", "due"}, "/rigs/{rig}": {"inspections"}, "/stations/{station}": {"sessions", "attendance", "results", "hours", "inspections"},
-	"/coverage": {"coverage"}, "/rule-book": {"rule-book"}, "/attention": {"attention", "due"}, "/mend": {"shuts"},
+	"/coverage": {"coverage"}, "/rule-book": {"rule-book"}, "/attention": {"attention", "due"}, "/mend": {"losses", "shuts"},
 	"/week/{week}": {"sessions"}, "/day/{day}": {"sessions"}, "/sessions": {"sessions", "attendance", "results", "hours"},
 	"/people": {"people"}, "/people/{person}": {"record"}, "/path": {"own-record"}, "/certificates": {"certificates"},
 	"/intakes": {"intakes"}, "/intakes/{intake}": {"trainees", "sessions", "attendance", "results", "hours"},

@@ -69,7 +69,7 @@ func (v *visit) mend(status int, s sent) error {
 		}
 	}
 	p.Finding = capital(web.Count(len(p.Losses), "loss stands", "losses stand")) + "; " + web.Count(len(p.Hit), "session is hit", "sessions are hit") + " from " + v.words.Day(from) + " to " + v.words.Day(until) + "."
-	p.Shell.AlsoOut = []ui.TakeOut{v.alsoOut("shuts")}
+	p.Shell.AlsoOut = []ui.TakeOut{v.alsoOut("losses"), v.alsoOut("shuts")}
 	return v.show(status, page.MendPage(p))
 }
 

@@ -15,16 +15,19 @@ const calendarWeeks = 12
 // event is a session in a calendar: what, when, where and its state. Who takes part
 // stays on its page, behind the sign-in: calendar files travel. Its sequence is the
 // session's revision, so that a later file counts as newer and an equal one as equal.
-func (v *visit) event(of string, x records.CalendarEvent) diary.Event {
-	e := diary.Event{ID: string(x.ID) + "." + of, Sequence: x.Rev, Period: civil.Period{Start: x.Start, End: x.End}, Title: x.Exercise,
+func (v *visit) event(x records.CalendarEvent) diary.Event {
+	e := diary.Event{ID: string(x.ID), Sequence: x.Rev, Period: civil.Period{Start: x.Start, End: x.End}, Title: x.Exercise,
 		Place: x.Rig + ", " + x.Station, Address: v.origin() + "/sessions/" + string(x.ID), Note: stateWords(x.State)}
 	switch {
 	case x.Left:
-		e.State, e.Note = diary.Cancelled, "moved, or no longer in this calendar"
+		e.State, e.Note = diary.Cancelled, "no longer in this calendar"
 	case x.State == session.StoodDown:
 		e.State = diary.Cancelled
 	case x.State == session.Pencilled:
 		e.State = diary.Tentative
+	}
+	if x.Moved {
+		e.Note += "; moved out of this calendar"
 	}
 	return e
 }
@@ -32,7 +35,7 @@ func (v *visit) event(of string, x records.CalendarEvent) diary.Event {
 func (v *visit) handCalendar(name string, c records.Calendar) error {
 	d := diary.Diary{Name: name, Made: c.Now}
 	for _, x := range c.Events {
-		d.Events = append(d.Events, v.event(c.Of, x))
+		d.Events = append(d.Events, v.event(x))
 	}
 	var s spool
 	defer v.closeSpool(&s)

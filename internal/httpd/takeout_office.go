@@ -15,7 +15,7 @@ func officeLists() []takenList {
 		{name: "employers", title: "Employers", action: access.SeePeople, says: "An employer", write: employerList},
 		{name: "appointments", title: "Appointments", action: access.SeePeople, says: "A responsible person of a field, and from when to when", write: appointmentList},
 		{name: "accounts", title: "Accounts", action: access.SeeAccounts, says: "An account with its roles and its last sign-in", write: accountList},
-		{name: "batches", title: "Files brought in", action: access.BringIn, says: "A file that was brought in, its hash and who vouched", write: batchList},
+		{name: "batches", title: "Files brought in", action: access.SeeEntries, says: "A file that was brought in, its hash and who vouched", write: batchList},
 		{name: "incidents", title: "Incidents", action: access.SeeIncidents, says: "An incident or near miss, without names", write: incidentList},
 		{name: "entries", title: "Ledger", action: access.SeeEntries, says: "An entry of the ledger", asks: []string{"first"}, write: entryList},
 	}

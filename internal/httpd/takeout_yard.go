@@ -7,6 +7,7 @@ import (
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
+	"rungbook/internal/drafting"
 	"rungbook/internal/id"
 	"rungbook/internal/records"
 	"rungbook/internal/rig"
@@ -24,6 +25,7 @@ func yardLists() []takenList {
 		{name: "due", title: "What is due", action: access.SeeYard, says: "An inspection, kit, review or drill that is due soon", write: dueList},
 		{name: "inspections", title: "Inspections", action: access.SeeStation, says: "An inspection that was done", asks: []string{"subject"}, write: inspectionList},
 		{name: "shuts", title: "Stations shut", action: access.SeeStation, says: "A time in which a station was or is shut", write: shutList},
+		{name: "losses", title: "What the yard does without", action: access.RecordLoss, says: "A loss that stands: a station shut, a person away or not at height", write: lossList},
 		{name: "rescue-plans", title: "Rescue plans", action: access.SeeStation, says: "A version of a rescue plan", write: rescuePlanList},
 		{name: "drills", title: "Drills", action: access.SeeStation, says: "A drill of a rescue plan", write: drillList},
 		{name: "readings", title: "Weather readings", action: access.SeeYard, says: "A weather reading, thunder or a forecast", asks: []string{"from", "until"}, write: readingList},
@@ -231,6 +233,27 @@ func shutList(v *visit, t *taking) error {
 		})
 	})
 }
+
+// lossList is what the page of mending lists: losses that are not over. Why a person is
+// away is not recorded.
+func lossList(v *visit, t *taking) error {
+	list, err := v.Drafts.Losses(v.r.Context(), v.actor)
+	if err != nil {
+		return err
+	}
+	return v.plain(t, []string{"Loss", "Rig", "Of", "From", "To", "First day", "Last day", "Reason"}, func(*records.Lists) error {
+		return each(t, list, func(l drafting.Loss) []any {
+			row := []any{lossWords[l.Kind], "", l.Name, v.at(l.Start), v.at(l.End), l.From, l.Until, spaced(l.Reason)}
+			if len(l.Stations) > 0 {
+				st, _ := v.ref.Stations.On(l.Stations[0], v.today)
+				row[1] = v.rigName(st.Rig)
+			}
+			return row
+		})
+	})
+}
+
+var lossWords = map[drafting.LossKind]string{drafting.StationShut: "station shut", drafting.WeatherDays: "station shut", drafting.PersonAway: "person away", drafting.NoHeight: "not at height"}
 
 func rescuePlanList(v *visit, t *taking) error {
 	return v.plain(t, []string{"Rescue plan", "Version", "Stations", "Written by", "Approved by", "In force from", "Review by", "Withdrawn from", "Minutes to reach a casualty", "Text"}, func(*records.Lists) error {

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"slices"
-	"strings"
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
@@ -15,10 +14,6 @@ import (
 // Calendar is the sessions of a week, a station or a person, and those that were
 // among them once and are no longer.
 type Calendar struct {
-	// Of names what the calendar is of, the same for ever: a session has an event of
-	// its own in each, so that one that left a station's calendar does not end the
-	// event that another's took in.
-	Of     string
 	Entry  int64
 	Now    civil.Instant
 	Name   string // of its person, "" for a week's or a station's
@@ -27,9 +22,10 @@ type Calendar struct {
 
 // CalendarEvent is a session as the calendar shows it.
 type CalendarEvent struct {
-	SessionRow // as it was last in this calendar, where it has left
+	SessionRow // as it stands; where it has left, as it was last in this calendar
 	Rev        int64
-	Left       bool // it was moved elsewhere, or the person is no longer in it
+	Left       bool // whose calendar it is, or whom it was asked for, is no longer in it
+	Moved      bool // it stands, at another time or place than this calendar shows
 }
 
 // Calendar returns the calendar of the filter's days.
@@ -39,6 +35,8 @@ func (d *Desk) Calendar(ctx context.Context, actor access.Actor, f SessionFilter
 		if err != nil {
 			return err
 		}
+		ours := f // whom it is asked for, wherever and whenever
+		ours.Station, ours.Rig = "", ""
 		first, end := l.Zone.StartOfDay(f.From), l.Zone.StartOfDay(f.Until+1)
 		within := func(s session.Session) bool {
 			return s.Start >= first && s.Start < end && l.chosen(f, of, s)
@@ -51,11 +49,7 @@ func (d *Desk) Calendar(ctx context.Context, actor access.Actor, f SessionFilter
 		if err != nil {
 			return err
 		}
-		key := []string{string(f.Station), string(f.Rig), string(f.Intake), string(f.Staff)}
-		if f.Station == "" {
-			key = append([]string{f.From.WeekString()}, key...)
-		}
-		out, err = l.calendar(strings.Join(slices.DeleteFunc(key, func(s string) bool { return s == "" }), "."), standing, ever, within)
+		out, err = l.calendar(standing, ever, within, func(s session.Session) bool { return l.chosen(ours, of, s) })
 		return err
 	})
 	return out, err
@@ -73,17 +67,20 @@ func (d *Desk) PersonCalendar(ctx context.Context, actor access.Actor, of id.Per
 		if err != nil {
 			return err
 		}
-		out, err = l.calendar(string(of), standing, ever, func(session.Session) bool { return true })
+		out, err = l.calendar(standing, ever, func(session.Session) bool { return true }, func(session.Session) bool { return false })
 		out.Name = p.Name
 		return err
 	})
 	return out, err
 }
 
-// calendar joins what stands with what once was within and has left. ever holds
-// revisions, the later ones of a session after the earlier.
-func (l *Lists) calendar(of string, standing, ever []session.Session, within func(session.Session) bool) (Calendar, error) {
-	out := Calendar{Of: of, Entry: l.Entry, Now: l.Now}
+// calendar joins what stands with what once was within and has left. A session is
+// the same event in every calendar (RFC 5545 section 3.8.4.7): one that was moved out
+// of this one is told as it now stands, which is what the others tell of it, and
+// is ended only for whom it is no longer for. ever holds revisions, the later ones of
+// a session after the earlier.
+func (l *Lists) calendar(standing, ever []session.Session, within, ours func(session.Session) bool) (Calendar, error) {
+	out := Calendar{Entry: l.Entry, Now: l.Now}
 	here := map[id.Session]bool{}
 	for _, s := range standing {
 		if within(s) {
@@ -98,6 +95,14 @@ func (l *Lists) calendar(of string, standing, ever []session.Session, within fun
 		}
 	}
 	for _, s := range left {
+		now, err := l.view.Session(s.ID)
+		if err != nil {
+			return out, err
+		}
+		if ours(now.Value) {
+			out.Events = append(out.Events, CalendarEvent{SessionRow: l.sessionRow(now.Value), Moved: true})
+			continue
+		}
 		out.Events = append(out.Events, CalendarEvent{SessionRow: l.sessionRow(s), Left: true})
 	}
 	slices.SortFunc(out.Events, func(a, b CalendarEvent) int {

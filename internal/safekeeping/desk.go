@@ -40,16 +40,17 @@ type Desk struct {
 	mu       sync.Mutex
 	asked    []*request // newest last; the ones before are remembered by their key
 	failures []Failure  // newest first
-	inRow    int        // failures since the last one that was made
+	inRow    int        // failures since the last one that was made, by an earlier server too
+	tries    int        // of these, this server's: what the wait grows by
 	making   civil.Instant
 	looked   bool // the folder was read once
 }
 
 // Failure is a backup that could not be made.
 type Failure struct {
-	At    civil.Instant
-	Why   string // a sentence
-	Asked bool   // somebody asked for it; else it was due
+	At    civil.Instant `json:"at"`    // minutes since 1970, UTC
+	Why   string        `json:"why"`   // a sentence
+	Asked bool          `json:"asked"` // somebody asked for it; else it was due
 }
 
 // request is a wish for a backup now.
@@ -79,7 +80,9 @@ func New(p Plan) *Desk {
 	if p.Passphrase == nil {
 		p.Passphrase = func() (string, error) { return "", nil }
 	}
-	return &Desk{plan: p, folder: NewFolder(p.To, p.Yard), wake: make(chan struct{}, 1)}
+	d := &Desk{plan: p, folder: NewFolder(p.To, p.Yard), wake: make(chan struct{}, 1)}
+	d.recall()
+	return d
 }
 
 // Run makes backups until the context ends; one that is under way is then broken
@@ -160,7 +163,7 @@ func (d *Desk) dueAfter(list []Found, now civil.Instant) civil.Instant {
 	if len(d.failures) > 0 {
 		tried = d.failures[0].At
 	}
-	return d.plan.Due(last.Made, tried, d.inRow, now)
+	return d.plan.Due(last.Made, tried, d.tries, now)
 }
 
 // make makes one backup and notes how it went.
@@ -177,13 +180,17 @@ func (d *Desk) make(ctx context.Context, asked *request) {
 	d.making = 0
 	switch {
 	case err == nil:
-		d.inRow = 0
+		if d.inRow > 0 {
+			d.inRow, d.tries = 0, 0
+			d.keep()
+		}
 		d.plan.Log.Info("backup made and read back", "file", filepath.Base(made.Path), "entries", made.Entries, "bytes", made.Size)
 	case ctx.Err() != nil: // the server ends: no failure
 	default:
-		d.inRow++
+		d.inRow, d.tries = d.inRow+1, d.tries+1
 		d.failures = slices.Insert(d.failures, 0, Failure{At: d.now(), Why: why(err), Asked: asked != nil})
 		d.failures = d.failures[:min(len(d.failures), failuresKept)]
+		d.keep()
 		d.plan.Log.Error("a backup could not be made", "err", err, "in_a_row", d.inRow)
 	}
 	if asked != nil {

@@ -158,6 +158,14 @@ func TestAFailureIsShownWithItsReasonAndTriedAgainSooner(t *testing.T) {
 	if s := standing(t, d); len(s.Failures) != 2 || s.Due.Sub(d.now()) != 2*firstRetry {
 		t.Errorf("the second try: %+v", s)
 	}
+	d = New(d.plan) // the server starts anew
+	if s := standing(t, d); len(s.Failures) != 2 || s.InRow != 2 || s.Due > d.now() {
+		t.Errorf("after a start anew, which tries at once: %+v", s)
+	}
+	e := &examination{Checkup: Checkup{Dir: d.plan.Data}}
+	if e.failed(0); len(e.lines) != 1 || !strings.Contains(e.lines[0].Found, "2 in a row") || !strings.Contains(e.lines[0].Found, "no such file") {
+		t.Errorf("the doctor says %+v", e.lines)
+	}
 	if err := os.Rename(away, d.plan.To); err != nil {
 		t.Fatal(err)
 	}
@@ -165,6 +173,13 @@ func TestAFailureIsShownWithItsReasonAndTriedAgainSooner(t *testing.T) {
 	d.round(t.Context())
 	if s := standing(t, d); s.Loud != "" || s.InRow != 0 || len(s.List) != 2 || len(s.Failures) != 2 {
 		t.Errorf("the folder is back: %+v", s)
+	}
+	if s := standing(t, New(d.plan)); s.InRow != 0 || len(s.Failures) != 2 {
+		t.Errorf("after it was made and a start anew: %+v", s)
+	}
+	e = &examination{Checkup: Checkup{Dir: d.plan.Data}}
+	if e.failed(0); len(e.lines) != 0 {
+		t.Errorf("the doctor says %+v", e.lines)
 	}
 }
 

@@ -22,3 +22,6 @@ func oneDisk(a, b string) (same, ok bool) {
 	}
 	return x.Dev == y.Dev, true
 }
+
+// mayWrite says what keeps this user from making files in a folder, nil for nothing.
+func mayWrite(dir string) error { return syscall.Access(dir, 2) } // W_OK of access(2)

@@ -54,6 +54,7 @@ func Examine(ctx context.Context, c Checkup) ([]Line, error) {
 	e := &examination{Checkup: c}
 	e.say(Well, "program", "rungbook %s; zones and compiler %s", c.Version, runtime.Version())
 	e.folder()
+	e.writing()
 	condition, err := store.Examine(ctx, c.Dir)
 	if err != nil {
 		return nil, err
@@ -94,6 +95,13 @@ func (e *examination) folder() {
 		default:
 			e.say(Well, f.what, "%s is for its user only", f.path)
 		}
+	}
+}
+
+// writing looks at whether the record can be added to.
+func (e *examination) writing() {
+	if err := mayWrite(e.Dir); err != nil {
+		e.say(Bad, "writing", "nothing can be recorded in %s: %v. It was looked at as it lies there", e.Dir, plain(err))
 	}
 }
 
@@ -190,6 +198,7 @@ func (e *examination) disk() {
 // copies looks at the folder of backups, and reads every file in it.
 func (e *examination) copies(ctx context.Context) error {
 	if e.Backups == "" {
+		e.failed(0)
 		e.say(Look, "backups", "no folder of backups was said; give it with --backups DIR")
 		return nil
 	}
@@ -201,10 +210,12 @@ func (e *examination) copies(ctx context.Context) error {
 	}
 	list, _, listErr := folder.List()
 	if err = errors.Join(err, listErr); err != nil {
+		e.failed(0)
 		e.say(Bad, "backups", "%s can't be read: %v", e.Backups, plain(err))
 		return nil
 	}
 	last, ok := LastGood(list, now)
+	e.failed(last.Made)
 	age := now.Sub(last.Made)
 	switch {
 	case !ok:

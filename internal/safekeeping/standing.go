@@ -25,7 +25,7 @@ type Standing struct {
 	Looked   bool    // the folder was read since the server started
 	Due      civil.Instant
 	Making   civil.Instant // since when one is being made; 0 = none is
-	Failures []Failure     // since the server started, newest first
+	Failures []Failure     // newest first; also those of an earlier server
 	InRow    int           // failures since the last good one
 	OneDisk  bool          // the folder lies on the same disk as the record
 }

@@ -2,11 +2,16 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
 
 	"rungbook/internal/fault"
 )
@@ -19,11 +24,11 @@ func Copy(ctx context.Context, dir, to string) (err error) {
 	if _, err := os.Stat(file); errors.Is(err, fs.ErrNotExist) {
 		return fault.New(fault.Unusable, "There is no Rungbook database in %s.", dir)
 	}
-	db, err := openDatabase(ctx, file, looking)
+	db, done, err := look(ctx, file)
 	if err != nil {
 		return unusable(file, err)
 	}
-	defer func() { err = errors.Join(err, db.Close()) }()
+	defer func() { err = errors.Join(err, done()) }()
 	c, err := db.Conn(ctx)
 	if err != nil {
 		return unusable(file, err)
@@ -44,6 +49,63 @@ func Copy(ctx context.Context, dir, to string) (err error) {
 		return unusable(to, err)
 	}
 	return errors.Join(unusable(to, f.Sync()), f.Close())
+}
+
+// look opens a database to look at it. Where SQLite may not make the files that it
+// puts beside one, as in a folder that may only be read, the database and what was
+// written ahead of it are copied to the system's temporary folder, and the copy is
+// looked at: nobody can be writing there. done closes, and takes a copy away.
+func look(ctx context.Context, file string) (db *sql.DB, done func() error, err error) {
+	db, err = openLooking(ctx, file)
+	if err == nil {
+		return db, db.Close, nil
+	}
+	var said *sqlite.Error
+	if !errors.As(err, &said) || said.Code()&0xff != sqlite3.SQLITE_CANTOPEN && said.Code()&0xff != sqlite3.SQLITE_READONLY {
+		return nil, nil, err
+	}
+	room, roomErr := os.MkdirTemp("", "rungbook-look-")
+	if roomErr != nil {
+		return nil, nil, errors.Join(err, roomErr)
+	}
+	copied := filepath.Join(room, databaseName)
+	for _, end := range []string{"", "-wal"} {
+		if copyErr := copyPlain(file+end, copied+end); copyErr != nil && (end == "" || !errors.Is(copyErr, fs.ErrNotExist)) {
+			return nil, nil, errors.Join(err, os.RemoveAll(room))
+		}
+	}
+	if db, err = openLooking(ctx, copied); err != nil {
+		return nil, nil, errors.Join(err, os.RemoveAll(room))
+	}
+	return db, func() error { return errors.Join(db.Close(), os.RemoveAll(room)) }, nil
+}
+
+// openLooking opens a database and reads from it: only then does SQLite say what it
+// lacks.
+func openLooking(ctx context.Context, file string) (*sql.DB, error) {
+	db, err := openDatabase(ctx, file, looking)
+	if err != nil {
+		return nil, err
+	}
+	var tables int
+	if err := db.QueryRowContext(ctx, "SELECT count(*) FROM sqlite_schema").Scan(&tables); err != nil {
+		return nil, closing(db, err)
+	}
+	return db, nil
+}
+
+func copyPlain(from, to string) (err error) {
+	in, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, in.Close()) }()
+	out, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(out, in)
+	return errors.Join(err, out.Close())
 }
 
 // Condition is what a database's file says of itself.
@@ -70,11 +132,11 @@ func Examine(ctx context.Context, dir string) (out Condition, err error) {
 		return out, err
 	}
 	out.Known = len(all)
-	db, err := openDatabase(ctx, file, looking)
+	db, done, err := look(ctx, file)
 	if err != nil {
 		return out, unusable(file, err)
 	}
-	defer func() { err = errors.Join(err, db.Close()) }()
+	defer func() { err = errors.Join(err, done()) }()
 	if err := db.QueryRowContext(ctx, "SELECT count(*) FROM migration").Scan(&out.Schema); err != nil {
 		return out, unusable(file, err)
 	}

@@ -316,7 +316,7 @@ func backupFailures(list []BackupFailure) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 24, "</ul><p class=\"quiet\">Since the server started, newest first; older ones stand in its log.</p></section>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 24, "</ul><p class=\"quiet\">Newest first, also of earlier starts of the server; older ones stand in its log.</p></section>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
