@@ -243,7 +243,7 @@ func TestARescuePlanIsNeverApprovedByItsAuthor(t *testing.T) {
 	s := empty(t)
 	me, other := s.yard()
 	room := s.room()
-	plan := founding.RescuePlan{Name: "Rescue", Text: "Alarm, lead, lower.", Stations: []id.Station{room}, Author: me, InForce: monday, ReviewBy: monday + 300, Target: 6}
+	plan := founding.RescuePlan{Name: "Rescue", Text: "Alarm, lead, lower.", Stations: []id.Station{room}, Author: me, OnPaper: true, InForce: monday, ReviewBy: monday + 300, Target: 6}
 	if _, err := s.RescuePlan(context.Background(), s.actor, plan, s.key()); fieldsOf(err)["author"] == "" {
 		t.Errorf("an own plan: %v, want a refusal at the author", err)
 	}

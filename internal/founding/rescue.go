@@ -17,6 +17,7 @@ type RescuePlan struct {
 	Name, Text string
 	Stations   []id.Station
 	Author     id.Person
+	OnPaper    bool // who approves says that they hold the plan as its author wrote it
 	InForce    civil.Day
 	ReviewBy   civil.Day
 	Target     civil.Minutes
@@ -31,13 +32,16 @@ func (f *Founder) RescuePlan(ctx context.Context, actor access.Actor, p RescuePl
 			return fault.Field("target_minutes", "No rule book is in force to judge the plan by. Choose its profiles first.")
 		}
 		r := rig.RescuePlan{ID: id.RescuePlan(d.id), Version: 1, Name: d.text("name", p.Name, ""), Text: d.text("text", p.Text, ""),
-			Stations: p.Stations, Author: p.Author, ApprovedBy: actor.Person, InForce: p.InForce, ReviewBy: p.ReviewBy, Target: p.Target}
+			Stations: p.Stations, Author: p.Author, ApprovedBy: actor.Person, TakenOver: actor.Person, InForce: p.InForce, ReviewBy: p.ReviewBy, Target: p.Target}
 		bad := fault.Fields{}
 		if r.Name == "" {
 			bad.Add("name", "The plan has no name.")
 		}
 		if r.Author == actor.Person && r.Author != "" {
 			bad.Add("author", "You can't approve your own plan. Choose who else wrote it, or have another responsible person approve it.")
+		}
+		if !p.OnPaper {
+			bad.Add("on_paper", "Say that you hold the plan as its author wrote it: nobody approves a plan under a colleague’s name.")
 		}
 		addTo(bad, rig.CheckRescuePlan(r, nil, book, d.Today()))
 		if err := bad.Err(); err != nil {

@@ -94,7 +94,7 @@ func (s *site) fillings() []filling {
 			{"a state that is none", vals("state", "on-fire"), "state", "Choose a state"},
 			{"no state", vals("state", ""), "state", "Choose a state"},
 		}},
-		{access.Instructor, at, "/rescue-plans/" + string(plan), vals("station", string(station.ID), "author", string(author), "text", "Alarm first. "+long, "in_force", monday.String(),
+		{access.Instructor, at, "/rescue-plans/" + string(plan), vals("station", string(station.ID), "author", string(author), "on_paper", "yes", "text", "Alarm first. "+long, "in_force", monday.String(),
 			"review_by", (monday + 300).String(), "target", "9"), []mistake{
 			{"no text", vals("text", "  "), "text", "Write the plan"},
 			{"their own plan", vals("author", string(me)), "author", "your own plan"},

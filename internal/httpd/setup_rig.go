@@ -37,6 +37,9 @@ func rigThing() thing {
 		},
 		save: func(v *visit, a answers, of founding.Of) (string, error) {
 			r := founding.Rig{Record: v.rigOf(a, of.ID), Name: a.text("name")}
+			if of.ID == "" {
+				r.Stations = v.stationRowsOf(a, r.Record)
+			}
 			if err := a.bad.Err(); err != nil {
 				return "", err
 			}
@@ -76,7 +79,11 @@ func rigGroups(v *visit, of string) []page.FieldGroup {
 			metresField("off", "A blade hangs off the shell by", d.Off, false), metresField("base_width", "Tower under a nacelle is wide", d.BaseWidth, false)}},
 	}
 	groups = append(groups, v.groundGroups(d)...)
-	return append(groups, page.FieldGroup{Fields: []ui.Field{v.inspectionLines(r.Inspections)}})
+	groups = append(groups, page.FieldGroup{Fields: []ui.Field{v.inspectionLines(r.Inspections)}})
+	if of == "" {
+		groups = append(groups, v.stationRowGroups()...)
+	}
+	return groups
 }
 
 func deckHeights(decks []rig.Deck) string {
@@ -259,15 +266,16 @@ func (v *visit) stationOf(a answers, of string) rig.Station {
 		s.Rescue = &rescue
 	}
 	onRig, _ := v.ref.Rigs.On(s.Rig, v.today)
-	s.Place = v.placeOf(a, onRig, of)
+	s.Place = placeOf(a, onRig, v.freePlace(onRig, of))
 	return s
 }
 
 // usualStation is how high a station is drawn where nobody said, and how wide.
 const usualStation = 22
 
-// placeOf lays out a station in its rig's drawing.
-func (v *visit) placeOf(a answers, r rig.Rig, of string) rig.Place {
+// placeOf lays out a station in its rig's drawing; free is the left edge where the
+// next one fits.
+func placeOf(a answers, r rig.Rig, free int) rig.Place {
 	p := rig.Place{X: a.metres("place_x", false), Y: a.metres("place_y", false), Width: a.metres("place_width", false), Height: a.metres("place_height", false)}
 	d := r.Drawing
 	typed := a.text("place_x") != ""
@@ -279,7 +287,7 @@ func (v *visit) placeOf(a answers, r rig.Rig, of string) rig.Place {
 			p.Width = max(min(3*usualStation/2, d.Width-4), 4)
 		}
 		if !typed {
-			p.X = v.freePlace(r, of)
+			p.X = free
 		}
 		if r.Kind == rig.BladeFace {
 			p.Label = "right"

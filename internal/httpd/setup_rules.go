@@ -155,7 +155,7 @@ func (v *visit) planSheet() (sheet, error) {
 	}
 	return sheet{title: "Approve a rescue plan", line: "How a casualty is brought to a safe place from these stations.", address: "/set-up/rescue-plans", button: "Approve and put in force",
 		groups: []page.FieldGroup{
-			{Fields: []ui.Field{textField("name", "Name", ""), {Name: "text", Label: "The plan", Kind: ui.Area, Required: true, Hint: "Alarm, chain of command, named lead, steps and roles, kit, way to a safe place."}, stations, author}},
+			{Fields: []ui.Field{textField("name", "Name", ""), {Name: "text", Label: "The plan", Kind: ui.Area, Required: true, Hint: "Alarm, chain of command, named lead, steps and roles, kit, way to a safe place."}, stations, author, onPaperField()}},
 			{Side: true, Fields: []ui.Field{target, force, review}}}}, nil
 }
 
@@ -163,7 +163,7 @@ func planSheetForm(v *visit) error { return v.showSheet(v.planSheet()) }
 
 func approveNewPlan(v *visit) error {
 	return v.sendSheet(v.planSheet, func(a answers) error {
-		p := founding.RescuePlan{Name: a.text("name"), Text: a.text("text"), Stations: many[id.Station](a, "stations"), Author: id.Person(a.text("author")),
+		p := founding.RescuePlan{Name: a.text("name"), Text: a.text("text"), Stations: many[id.Station](a, "stations"), Author: id.Person(a.text("author")), OnPaper: a.Get("on_paper") == "yes",
 			InForce: a.day("in_force"), ReviewBy: a.day("review_by"), Target: a.minutes("target_minutes", true)}
 		if err := a.bad.Err(); err != nil {
 			return err

@@ -146,7 +146,7 @@ func (v *visit) rescuePlans(r yardday.RigPage, st yardday.StationPage) []page.Re
 	var out []page.RescuePlan
 	for _, p := range st.Plans {
 		row := page.RescuePlan{Version: fmt.Sprintf("%s, version %d", v.ref.Text(p.Name), p.Version), State: "not in force",
-			From: v.words.Day(p.InForce), Review: v.words.Day(p.ReviewBy) + ", " + v.words.Due(p.ReviewBy), Approved: r.Names[p.ApprovedBy],
+			From: v.words.Day(p.InForce), Review: v.words.Day(p.ReviewBy) + ", " + v.words.Due(p.ReviewBy), Approved: approvedWords(r.Names, p),
 			Drilled: "no accepted drill", Needs: "reach a casualty within " + p.Target.String()}
 		switch {
 		case st.Plan != nil && st.Plan.ID == p.ID && st.Plan.Version == p.Version:
@@ -165,6 +165,20 @@ func (v *visit) rescuePlans(r yardday.RigPage, st yardday.StationPage) []page.Re
 		out = append(out, row)
 	}
 	return out
+}
+
+// approvedWords says who approved a plan, and from whose paper it was taken over.
+func approvedWords(names map[id.Person]string, p rig.RescuePlan) string {
+	out := names[p.ApprovedBy]
+	if p.TakenOver != "" {
+		out += " (the plan on paper of " + names[p.Author] + ", taken over by " + names[p.TakenOver] + ")"
+	}
+	return out
+}
+
+// onPaperField asks of whoever approves a plan that they hold what its author wrote.
+func onPaperField() ui.Field {
+	return ui.Field{Name: "on_paper", Label: "Where the plan is", Kind: ui.Checkboxes, Options: []ui.Option{{Value: "yes", Label: "I hold the plan on paper as its author wrote it, and approve it myself", Note: "It is marked as taken over, by you."}}}
 }
 
 func (v *visit) stationActions(s sent, st yardday.StationPage) []page.Action {
@@ -208,6 +222,7 @@ func (v *visit) planAction(s sent, st yardday.StationPage) page.Action {
 		fmt.Sprintf("Approve version %d", p.Version+1),
 		ui.Field{Name: "author", Label: "Written by", Kind: ui.Select, Options: authors, Value: string(p.Author), Required: true},
 		ui.Field{Name: "text", Label: "The plan", Kind: ui.Area, Required: true, Hint: "Alarm, chain of command, named lead, steps and roles, kit, way to a safe place."},
+		onPaperField(),
 		ui.Field{Name: "in_force", Label: "In force from", Kind: ui.Date, Value: v.today.String(), Required: true, Short: true},
 		ui.Field{Name: "review_by", Label: "Review by", Kind: ui.Date, Value: v.today.AddMonths(12).String(), Required: true, Short: true},
 		ui.Field{Name: "target", Label: "Reach a casualty within", Kind: ui.Number, Unit: "minutes", Value: fmt.Sprint(int(p.Target)), Required: true, Short: true, InputMode: "numeric"})
@@ -258,7 +273,7 @@ func approvePlan(v *visit) error {
 		return err
 	}
 	bad := fault.Fields{}
-	a := keeping.Approving{Plan: id.RescuePlan(v.param("plan")), Text: f.Get("text"), Author: id.Person(f.Get("author")),
+	a := keeping.Approving{Plan: id.RescuePlan(v.param("plan")), Text: f.Get("text"), Author: id.Person(f.Get("author")), OnPaper: f.Get("on_paper") == "yes",
 		InForce: dayField(f, "in_force", bad), ReviewBy: dayField(f, "review_by", bad), Target: civil.Minutes(numberField(f, "target"))}
 	if err = bad.Err(); err == nil {
 		err = v.Keeper.ApprovePlan(v.r.Context(), v.actor, a, v.key())

@@ -152,6 +152,7 @@ type Approving struct {
 	Plan     id.RescuePlan
 	Text     string
 	Author   id.Person
+	OnPaper  bool // who approves says that they hold the plan as its author wrote it
 	InForce  civil.Day
 	ReviewBy civil.Day
 	Target   civil.Minutes
@@ -169,7 +170,7 @@ func (k *Keeper) ApprovePlan(ctx context.Context, actor access.Actor, a Approvin
 			return err
 		}
 		p.Version++
-		p.Author, p.ApprovedBy = a.Author, actor.Person
+		p.Author, p.ApprovedBy, p.TakenOver = a.Author, actor.Person, actor.Person
 		p.InForce, p.ReviewBy, p.Target = a.InForce, a.ReviewBy, a.Target
 		p.Text = tx.Seal("rescue-plan/"+string(p.ID), "text", strings.TrimSpace(a.Text))
 		_, err := tx.Put("approved", a.InForce, p)
@@ -187,6 +188,9 @@ func checkApproval(a Approving, p rig.RescuePlan, actor access.Actor, ref *store
 	}
 	if a.Author == actor.Person {
 		fields.Add("author", "You can't approve your own plan. Another responsible person approves it.")
+	}
+	if !a.OnPaper {
+		fields.Add("on_paper", "Say that you hold the plan as its author wrote it: nobody approves a plan under a colleague’s name.")
 	}
 	if a.InForce < today {
 		fields.Add("in_force", "A version begins today or later.")

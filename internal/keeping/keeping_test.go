@@ -267,7 +267,7 @@ func TestARescuePlanIsApprovedByAnotherThanItsAuthor(t *testing.T) {
 			author = x.ID
 		}
 	}
-	sound := keeping.Approving{Plan: pid, Text: "Alarm, lead, way down.", Author: author, InForce: monday, ReviewBy: monday + 300, Target: 9}
+	sound := keeping.Approving{Plan: pid, Text: "Alarm, lead, way down.", Author: author, OnPaper: true, InForce: monday, ReviewBy: monday + 300, Target: 9}
 	for _, c := range []struct {
 		name  string
 		spoil func(*keeping.Approving)
@@ -275,6 +275,7 @@ func TestARescuePlanIsApprovedByAnotherThanItsAuthor(t *testing.T) {
 	}{
 		{"no text", func(a *keeping.Approving) { a.Text = "\n" }, "text"},
 		{"no author", func(a *keeping.Approving) { a.Author = "" }, "author"},
+		{"held by nobody", func(a *keeping.Approving) { a.OnPaper = false }, "on_paper"},
 		{"their own", func(a *keeping.Approving) { a.Author = lead.Person }, "author"},
 		{"from yesterday", func(a *keeping.Approving) { a.InForce = monday - 1 }, "in_force"},
 		{"reviewed on its first day", func(a *keeping.Approving) { a.ReviewBy = monday }, "review_by"},

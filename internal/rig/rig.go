@@ -189,6 +189,9 @@ type RescuePlan struct {
 	ReviewBy   civil.Day     `json:"review_by"`           // last day before it stops to be in force
 	Withdrawn  civil.Day     `json:"withdrawn,omitempty"` // first day without it
 	Target     civil.Minutes `json:"target_minutes"`      // time to reach a casualty
+	// TakenOver is who typed a plan that its author wrote on paper, and says they
+	// hold it. "" where the entry is older than the question.
+	TakenOver id.Person `json:"taken_over_by,omitempty"`
 }
 
 // Drill is one rescue drilled under a plan.

@@ -174,6 +174,7 @@ func TestARescuePlanIsApprovedByAnotherThanItsAuthor(t *testing.T) {
 			t.Errorf("the plan is now %q", got)
 		}
 		p.chooseFirst("Written by")
+		p.Check("I hold the plan on paper")
 		p.Click("button", p.First("button", "Approve version "))
 		p.Want("status", "Approved.")
 		p.WantText(name+", version "+strings.TrimPrefix(approve, "Approve version ")+", in force", "due in")
