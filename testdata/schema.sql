@@ -97,6 +97,18 @@ CREATE INDEX certificate_number ON certificate (number);
 
 CREATE INDEX certificate_person ON certificate (person, until_entry);
 
+CREATE TABLE check_list (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
+
 CREATE TABLE checkpoint (
     size INTEGER PRIMARY KEY CHECK (size >= 1),
     root BLOB    NOT NULL CHECK (length(root) = 32),
@@ -297,6 +309,18 @@ CREATE TABLE person_name (
 ) STRICT, WITHOUT ROWID;
 
 CREATE INDEX person_name_folded ON person_name (folded, person);
+
+CREATE TABLE preparation (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
 
 CREATE TABLE presence (
     entry   INTEGER NOT NULL,

@@ -127,6 +127,7 @@ func New(c Config) (*Scenario, error) {
 	b.writeCertificates()
 	b.layAccounts()
 	b.layWeather()
+	b.layCheckLists()
 	if b.err != nil {
 		return nil, fmt.Errorf("invent the yard of %s: %w", c.Today, b.err)
 	}

@@ -71,6 +71,8 @@ func (p *pen) seal(record any) any {
 	case weather.Reading:
 		p.text("reading/"+string(r.ID), "note", &r.Note)
 		return r
+	case rig.CheckList:
+		return p.sealCheckList(r)
 	case rig.Shut:
 		p.text(string(r.ID), "note", &r.Note)
 		return r

@@ -52,7 +52,14 @@ func (s *Scenario) putUnderWay(ctx context.Context, into *store.Store) error {
 		if _, err := tx.Put(string(session.ToCallRoll), s.Today, roll); err != nil {
 			return "", err
 		}
-		_, err := tx.Put(string(session.ToStart), s.Today, run)
+		before, err := prepared(tx.View(), chosen, chosen.Start.Add(-staffEarly))
+		if err != nil {
+			return "", err
+		}
+		if _, err := tx.Put("checked", s.Today, before); err != nil {
+			return "", err
+		}
+		_, err = tx.Put(string(session.ToStart), s.Today, run)
 		return "demo", err
 	})
 	return err

@@ -48,6 +48,8 @@ var noList = map[string]string{
 	"/import/files/{file}": aForm, "/week": leadsOn, "/certificates/{certificate}": oneRecord, "/once/{ticket}": ownKeys, "/account": ownKeys, "/account/tokens": ownKeys,
 	"/drafts/{draft}": aProposal, "/drafts/{draft}/progress": aProposal, "/drafts/{draft}/accept": aProposal, "/drafts/{draft}/why": aProposal, "/drafts/{draft}/against/{other}": aProposal,
 	"/book/proposal": aProposal, "/sessions/{session}": oneRecord, "/sessions/{session}/sheet": oneRecord, "/yard/sessions/{session}": oneRecord, "/yard/sessions/{session}/trainees/{trainee}": aForm, "/yard/sessions/{session}/sign": aForm, "/yard/sessions/{session}/type-up": aForm, "/sessions/{session}/trainees/{trainee}/correct": aForm, "/sessions/{session}/rescue-card": oneRecord, "/day/{day}/sheets": printed, "/accounts/{account}": oneRecord, "/import/batches/{batch}": oneRecord,
+	"/set-up/check-lists": aForm, "/yard/sessions/{session}/pre-use": aForm, "/yard/sessions/{session}/rescue-brief": aForm, "/yard/sessions/{session}/cautions": aForm,
+	"/yard/sessions/{session}/warm-up": aForm, "/yard/sessions/{session}/recheck": aForm,
 	"/incidents/new": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord,
 	"/sums": leadsOn, "/sums/{sum}": "worked out from what is typed, and not kept",
 	"/search":                   "an answer to a question: the lists of what it finds are narrowed by the same words",

@@ -40,6 +40,7 @@ type (
 	Batch       string
 	Reading     string
 	Incident    string
+	CheckList   string
 	Draft       string
 	Token       string
 	Profile     string

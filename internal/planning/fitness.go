@@ -9,6 +9,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/plan"
 	"rungbook/internal/rig"
+	"rungbook/internal/rulebook"
 	"rungbook/internal/store"
 	"rungbook/internal/verdict"
 )
@@ -115,6 +116,10 @@ func (s *Slice) RigOut(r id.Rig) verdict.Text {
 
 // Register answers whether rigs, stations and kits may be used on other days.
 func (s *Slice) Register() *rig.Register { return s.ground.register }
+
+// Book returns the rule book in force on the slice's first day; the zero value, which
+// limits nothing and lets nothing be booked, where none is.
+func (s *Slice) Book() rulebook.Version { return s.ground.book }
 
 // Check is one recurring inspection that a rig or station needs, as it stands on
 // the slice's first day.

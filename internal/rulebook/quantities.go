@@ -45,6 +45,7 @@ const (
 	Caution          = "caution"           // planning's cautions
 	Mending          = "mend"              // drafting/mend.go
 	Weather          = "weather"           // weather/judge.go
+	RecheckGate      = "theory-recheck"    // running/gate_prepared.go
 )
 
 // Meaning is what a quantity stands for.
@@ -184,7 +185,7 @@ var meanings = []Meaning{
 	{Quantity: RatioRescuePractical, Unit: PerTeacher, Sense: AtMost, JudgedBy: "ratio", Label: "trainees per instructor in rescue practice", Min: 1, Max: 100},
 	{Quantity: RatioLifting, Unit: PerTeacher, Sense: AtMost, Label: "learners per facilitator on lifting machines", Min: 1, Max: 100},
 	{Quantity: CourseSpan, Unit: Days, Sense: AtMost, JudgedBy: "course-span", Label: "calendar days from a course's first to its last", Min: 1, Max: 366},
-	{Quantity: TheoryRecheck, Unit: Minutes, Sense: AtMost, Label: "time before a practical within which earlier theory is checked again", Min: 1, Max: weekLong},
+	{Quantity: TheoryRecheck, Unit: Minutes, Sense: AtMost, JudgedBy: RecheckGate, Label: "time before a practical within which earlier theory is checked again", Min: 1, Max: weekLong},
 	{Quantity: RescuersMin, Unit: People, Sense: AtLeast, JudgedBy: "rescue-cover", Label: "rescuers for work at height", Min: 1, Max: 20},
 	{Quantity: FirstAidersMin, Unit: People, Sense: AtLeast, JudgedBy: "first-aid", Label: "first-aiders present in practice", Min: 1, Max: 20},
 	{Quantity: InstructorFirstAid, Unit: YesNo, JudgedBy: "qualified", Label: "every instructor holds valid first aid", Min: 0, Max: 1},

@@ -42,6 +42,8 @@ type Scene struct {
 	Results     session.Results    // as noted so far
 	ResultsRev  int64
 	Acceptances []session.Acceptance
+	Prepared    session.Preparation // what was done before it so far
+	Starter     id.Person           // who would start it; "" for one who may not
 	// Report is every rule's answer now, about the session with the people who are
 	// here; with those booked while nobody is.
 	Report  verdict.Report
@@ -90,6 +92,9 @@ func (d *Desk) scene(v *store.View, sid id.Session, more ...id.Person) (*Scene, 
 	if s.Results, s.ResultsRev, err = v.Assessed(sid); err != nil {
 		return nil, err
 	}
+	if s.Prepared, err = v.Preparation(sid); err != nil {
+		return nil, err
+	}
 	s.judge()
 	return s, nil
 }
@@ -112,6 +117,7 @@ type Shown struct {
 	Trainees map[id.Trainee]string
 	Persons  map[id.Person]string
 	Texts    map[id.Commitment]string // remarks
+	Recheck  []id.Trainee             // whose theory must still be checked again
 }
 
 // Show returns a session at the rig. Error: fault.NotFound.
@@ -120,15 +126,18 @@ func (d *Desk) Show(ctx context.Context, actor access.Actor, sid id.Session) (ou
 		return Shown{}, err
 	}
 	err = d.store.Read(ctx, func(v *store.View) error {
-		out, err = d.shown(v, sid)
+		out, err = d.shown(v, actor, sid)
 		return err
 	})
 	return out, err
 }
 
-func (d *Desk) shown(v *store.View, sid id.Session) (out Shown, err error) {
+func (d *Desk) shown(v *store.View, actor access.Actor, sid id.Session) (out Shown, err error) {
 	if out.Scene, err = d.scene(v, sid); err != nil {
 		return out, err
+	}
+	if access.May(actor, access.RunSession) {
+		out.Starter = actor.Person
 	}
 	if out.Gates, err = out.Scene.Gates(); err != nil {
 		return out, err
@@ -141,6 +150,9 @@ func (d *Desk) shown(v *store.View, sid id.Session) (out Shown, err error) {
 		if out.Voice = texts[run.Unseen.Voice]; out.Voice == "" {
 			out.Voice = "somebody"
 		}
+	}
+	if _, _, out.Recheck, err = out.ToRecheck(); err != nil {
+		return out, err
 	}
 	if out.Trainees, err = v.TraineeNames(out.Session.Trainees...); err != nil {
 		return out, err

@@ -30,6 +30,11 @@ var gates = []func(*Scene) ([]Gate, error){
 	cautionsGate,
 	weatherGate,
 	rollGate,
+	preUseGate,
+	briefGate,
+	readGate,
+	warmUpGate,
+	recheckGate,
 }
 
 // Gates asks all of them.

@@ -19,6 +19,7 @@ import (
 	"rungbook/internal/running"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
+	"rungbook/internal/verdict"
 	"rungbook/internal/weather"
 )
 
@@ -188,12 +189,85 @@ func (r *rigside) ready() session.Session {
 		if rescue := shown.Station.Rescue; rescue == nil || rescue.Rescuers == 0 || len(s.Instructors) != 1 {
 			continue
 		}
-		if shut := running.Shut(shown.Gates, s.State); len(shut) == 1 && shut[0].Name == "roll" {
+		if !toPrepare(running.Shut(shown.Gates, s.State)) {
+			continue
+		}
+		r.prepare(s.ID)
+		if shut := running.Shut(r.show(s.ID).Gates, s.State); len(shut) == 1 && shut[0].Name == "roll" {
 			return s
 		}
 	}
 	r.Fatal("the demo's yard has no session that could start today")
 	return session.Session{}
+}
+
+// toPrepare reports whether a session lacks its roll, and else only what is done at
+// the rig before it.
+func toPrepare(shut []running.Gate) bool {
+	own := []string{"pre-use", "rescue-brief", "cautions-read", "warm-up", "theory-recheck", "roll"}
+	return slices.ContainsFunc(shut, func(g running.Gate) bool { return g.Name == "roll" }) &&
+		!slices.ContainsFunc(shut, func(g running.Gate) bool { return !slices.Contains(own, g.Name) })
+}
+
+// prepare does everything that is done at the rig before a session.
+func (r *rigside) prepare(sid id.Session) {
+	r.Helper()
+	r.no(r.preUse(sid, ""))
+	if r.show(sid).AsksRescue() {
+		r.no(r.brief(sid))
+	}
+	r.no(r.ReadCautions(ctx, r.instructor, sid, r.send(sid), r.cautions(sid)))
+	r.no(r.WarmUp(ctx, r.instructor, sid, r.send(sid)))
+	r.no(r.Recheck(ctx, r.instructor, sid, r.send(sid), r.show(sid).Session.Trainees))
+}
+
+func (r *rigside) no(err error) {
+	r.Helper()
+	if err != nil {
+		r.Fatal(err)
+	}
+}
+
+// preUse keeps a check in which everything passes but the first item of one thing.
+func (r *rigside) preUse(sid id.Session, fails string) error {
+	r.Helper()
+	c, err := r.Check(ctx, r.instructor, sid)
+	if err != nil {
+		return err
+	}
+	var looked []running.Looked
+	for _, a := range c.Asked {
+		l := running.Looked{Of: a.Of, Passed: a.Items}
+		if a.Of == fails {
+			l.Passed, l.Failed, l.Note = a.Items[1:], a.Items[:1], "A strap is cut."
+		}
+		looked = append(looked, l)
+	}
+	_, err = r.PreUse(ctx, r.instructor, sid, r.send(sid), looked)
+	return err
+}
+
+// brief holds the rescue brief with the first of the crew who may take each role.
+func (r *rigside) brief(sid id.Session) error {
+	r.Helper()
+	s := r.show(sid)
+	plan, _ := s.PlanInForce()
+	b := running.Briefing{Plan: plan.ID, Version: plan.Version, Roles: map[session.RescueRole]id.Person{}, Kit: true, Route: true, Muster: true}
+	for _, role := range session.RescueRoles() {
+		for _, who := range s.Crew() {
+			if _, competent := s.Figures.RescueCompetent[string(who)]; competent || !role.Competent() {
+				b.Roles[role] = who
+			}
+		}
+	}
+	return r.Brief(ctx, r.instructor, sid, r.send(sid), b)
+}
+
+func (r *rigside) cautions(sid id.Session) (out []string) {
+	for _, f := range r.show(sid).Report.At(verdict.Cautions) {
+		out = append(out, session.SubjectOf(f))
+	}
+	return out
 }
 
 // all is everybody booked, as here.

@@ -86,6 +86,7 @@ func (d *Desk) changeAs(ctx context.Context, actor access.Actor, action access.A
 			return "", err
 		}
 		s.happened(send.Happened)
+		s.Starter = actor.Person
 		return store.Outcome(sid), do(tx, s)
 	})
 	return ran, err

@@ -18,6 +18,7 @@ func recordKinds() []*kind {
 		sessionKind(), attendanceKind(), resultsKind(), acceptanceKind(), certificateKind(), batchKind(),
 		incidentKind(), ownCodeKind(),
 		readingKind(),
+		checkListKind(), preparationKind(),
 	}
 }
 

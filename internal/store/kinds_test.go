@@ -93,6 +93,13 @@ func oneOfEach(tx *Tx) []any {
 		weather.Reading{ID: "reading", Kind: weather.Measured, At: nine, By: "person", Station: "station", Day: 739000, Instrument: "mast", Height: given[weather.Height](20),
 			Averaging: weather.Glance, Mean: given[weather.Speed](62), Gust: given[weather.Speed](90), Direction: "SW", Celsius: given[weather.Celsius](-35), Humidity: given(70),
 			Ice: weather.NoIce, Thunder: true, Lightning: given[weather.Kilometres](40), Storm: given[weather.Speed](120), Note: c("reading", "note")},
+		rig.CheckList{ID: "check-list", For: rig.RescueKit, Items: []id.Commitment{c("check-list", "Seal is whole")}},
+		session.Preparation{Session: "session", PreUse: &session.PreUse{Done: session.Done{By: "person", At: nine}, Station: "station",
+			Things: []session.Checked{{Of: "kit", Items: []session.CheckedItem{{Item: c("session", "item"), Passed: true}}, Note: c("session", "worn")}}},
+			Brief: &session.Brief{Done: session.Done{By: "person", At: nine}, Station: "station", Plan: "plan", Version: 2, Kit: true, Route: true, Muster: true,
+				Roles: []session.RoleTaken{{Role: session.RoleLeads, Person: "other"}}, Heard: []id.Person{"other"}},
+			Seen: &session.Shown{Done: session.Done{By: "person", At: nine}, Cautions: []string{"a"}}, WarmUp: &session.Done{By: "person", At: nine},
+			Recheck: &session.Recheck{Done: session.Done{By: "person", At: nine}, Trainees: []id.Trainee{"trainee"}}},
 	}
 }
 
@@ -286,6 +293,13 @@ func (b *bench) readBack(records []any) {
 		one(happened.Value, err == nil)
 		read, err := v.Reading("reading")
 		one(read.Value, err == nil)
+		lists, err := v.CheckLists()
+		if err != nil {
+			return err
+		}
+		one(lists[rig.RescueKit], true)
+		prepared, err := v.Preparation("session")
+		one(prepared, err == nil)
 		if diff := cmp.Diff(records, got, cmpopts.EquateEmpty()); diff != "" {
 			b.t.Error(diff)
 		}

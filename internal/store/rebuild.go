@@ -80,6 +80,8 @@ var derivedTables = []struct{ name, order string }{
 	{"own_code", "id, since_entry, from_day"},
 	{"incident", "id, since_entry, from_day"},
 	{"reading", "id, since_entry, from_day"},
+	{"check_list", "id, since_entry, from_day"},
+	{"preparation", "id, since_entry, from_day"},
 }
 
 // Rebuild replays the ledger into fresh tables in a temporary file and compares

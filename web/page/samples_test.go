@@ -51,6 +51,7 @@ func samplePages() map[string]templ.Component {
 	maps.Copy(pages, accountPages())
 	maps.Copy(pages, paperPages())
 	maps.Copy(pages, runningPages())
+	maps.Copy(pages, beforePages())
 	maps.Copy(pages, backupPages())
 	maps.Copy(pages, bringingPages())
 	maps.Copy(pages, incidentPages())
