@@ -28,8 +28,10 @@ func Expected(l Limits, p Place, readings []Reading, day civil.Day, z civil.Zone
 	case now >= morning && newest.At < morning.Add(-forecastEarly):
 		out = append(out, p.cautions(ForecastRule, verdict.Say("the newest forecast is of ", newest.At), verdict.Say("that of 06:30")))
 	}
-	if w, ok := newest.Wind(p.Height); ok {
-		for _, f := range []*verdict.Finding{l.mean(p, *newest, w), l.gust(p, *newest, w)} {
+	said := *newest
+	said.Averaging = TenMinutes // as weather services give it
+	if w, ok := said.Wind(p.Height); ok {
+		for _, f := range []*verdict.Finding{l.mean(p, said, w), l.gust(p, said, w)} {
 			if f != nil {
 				out = append(out, l.foretold(p, *f))
 			}
