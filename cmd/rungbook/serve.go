@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"rungbook/internal/archive"
+	"rungbook/internal/arriving"
 	"rungbook/internal/booking"
 	"rungbook/internal/bringing"
 	"rungbook/internal/civil"
@@ -265,5 +266,6 @@ func journeys(st *store.Store, drafts *drafting.Desk, tray *bringing.Tray) httpd
 		Archive: archive.New(st, civil.Real, version),
 
 		Incidents: incidents.New(st), Readings: readings.New(st),
+		Arriving: arriving.New(st),
 	}
 }

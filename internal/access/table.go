@@ -33,6 +33,7 @@ const (
 	SeeBackups      Action = "see-backups"
 	SeeOwnPath      Action = "see-own-path" // one's own record as a trainee
 	SeeIncidents    Action = "see-incidents"
+	SeeArrivals     Action = "see-arrivals" // and who is on the yard
 )
 
 // What can be changed.
@@ -71,6 +72,7 @@ const (
 	MakeToken         Action = "make-token"          // for oneself, and revoke it
 	ReportIncident    Action = "report-incident"     // or a near miss
 	ClassIncident     Action = "class-incident"      // release it, give its kit back, note that it was reported
+	RecordArrival     Action = "record-arrival"      // what is seen of trainees, and who comes and goes
 )
 
 // Rule says who may do one action.
@@ -110,6 +112,7 @@ var table = []Rule{
 	{SeeBackups, false, admin, nil, "see the backups"},
 	{SeeOwnPath, false, []Role{TraineeRole}, nil, "see a trainee's own path"},
 	{SeeIncidents, false, readers, nil, "see the incidents"},
+	{SeeArrivals, false, readers, nil, "see who is here"},
 
 	{BookSession, true, staff, nil, "book a session"},
 	{MoveSession, true, staff, nil, "move a session"},
@@ -145,6 +148,7 @@ var table = []Rule{
 	{MakeToken, true, readers, nil, "make a token"},
 	{ReportIncident, true, Roles(), nil, "report an incident"},
 	{ClassIncident, true, nil, verdict.Fields(), "class an incident"},
+	{RecordArrival, true, staff, nil, "record who comes and goes"},
 }
 
 // Table returns every action with its rule, in the order pages show them.

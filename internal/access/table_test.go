@@ -98,7 +98,7 @@ func TestEachRoleMayDoWhatIsItsWork(t *testing.T) {
 		{ChangeYard, "a"}, {ChangeRecords, "a"}, {RecordCertificate, "a"}, {Appoint, "a"}, {ChangeAccounts, "a"},
 		{SeeDrafts, "a"}, {TakeArchive, "a"}, {PlanIntake, "a"}, {AcceptDraft, "a"}, {RecordLoss, "a"}, {TellPeople, "a"},
 		{SeeBackups, "a"}, {MakeBackup, "a"},
-		{SeeIncidents, "iau"}, {ReportIncident, "iaut"}, {ClassIncident, "he"},
+		{SeeIncidents, "iau"}, {ReportIncident, "iaut"}, {ClassIncident, "he"}, {SeeArrivals, "iau"}, {RecordArrival, "ia"},
 		{"launch-rocket", ""},
 	}
 	actors := []struct {

@@ -128,6 +128,7 @@ func New(c Config) (*Scenario, error) {
 	b.layAccounts()
 	b.layWeather()
 	b.layCheckLists()
+	b.aroundTheYard()
 	if b.err != nil {
 		return nil, fmt.Errorf("invent the yard of %s: %w", c.Today, b.err)
 	}

@@ -1,8 +1,12 @@
 package demo
 
 import (
+	"slices"
+
+	came "rungbook/internal/arrival"
 	"rungbook/internal/curriculum"
 	"rungbook/internal/id"
+	"rungbook/internal/incident"
 	"rungbook/internal/people"
 	"rungbook/internal/rig"
 	"rungbook/internal/session"
@@ -104,6 +108,26 @@ func (p *pen) seal(record any) any {
 		return r
 	case session.Acceptance:
 		p.text(string(r.ID), "reason", &r.Reason)
+		return r
+	}
+	return p.sealDay(record)
+}
+
+// sealDay seals what happens on a day at the yard.
+func (p *pen) sealDay(record any) any {
+	switch r := record.(type) {
+	case came.Arrival:
+		p.text(string(r.Trainee), "contact", &r.Contact)
+		r.Issued = slices.Clone(r.Issued)
+		for i := range r.Issued {
+			p.text(string(r.Trainee), "issued", &r.Issued[i])
+		}
+		return r
+	case came.Stay:
+		p.text(string(r.ID), "visitor", &r.Name)
+		return r
+	case incident.Incident:
+		p.text(string(r.ID), "note", &r.Note)
 		return r
 	}
 	return record // holds no text

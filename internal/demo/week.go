@@ -56,6 +56,7 @@ func (b *builder) playPresent() {
 		here = append(here, in)
 	}
 	b.hinder(here)
+	b.atTheGate(here)
 	for i, in := range here {
 		last := b.monday + min(present[i].until, lastBooked)
 		b.play(in, pace{tenths: present[i].pace, steps: present[i].steps, last: last})

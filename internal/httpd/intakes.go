@@ -68,6 +68,9 @@ func intakePage(v *visit) error {
 		p.Facts = append(p.Facts, fact("By itself", "shares no session with another intake"))
 	}
 	at := "/set-up/intakes/" + string(in.Intake.ID)
+	if in.Intake.From <= v.today {
+		p.Arrivals = ui.Link{Text: "Arrivals", Href: "/intakes/" + string(in.Intake.ID) + "/arrivals"}
+	}
 	p.Do = v.changeLinks(ui.Link{Text: "Change", Href: at}, ui.Link{Text: "Add trainees", Href: at + "/trainees"})
 	seen := map[id.Session]bool{}
 	var coming []records.Attended

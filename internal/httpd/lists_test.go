@@ -24,7 +24,7 @@ var listPages = map[string][]string{
 	"/week/{week}": {"sessions"}, "/day/{day}": {"sessions"}, "/sessions": {"sessions", "attendance", "results", "hours"},
 	"/people": {"people"}, "/people/{person}": {"record"}, "/path": {"own-record"}, "/certificates": {"certificates"},
 	"/intakes": {"intakes"}, "/intakes/{intake}": {"trainees", "sessions", "attendance", "results", "hours"},
-	"/accounts": {"accounts"}, "/incidents": {"incidents"}, "/yard/weather": {"readings"}, "/import": {"batches"},
+	"/accounts": {"accounts"}, "/incidents": {"incidents"}, "/yard/weather": {"readings"}, "/intakes/{intake}/arrivals": {"arrivals"}, "/import": {"batches"},
 	"/set-up/yard": {"yard"}, "/set-up/rigs": {"rigs"}, "/set-up/stations": {"stations"}, "/set-up/zones": {"zones"}, "/set-up/circuits": {"circuits"}, "/set-up/kits": {"kits"},
 	"/set-up/exercises": {"exercises"}, "/set-up/programmes": {"programmes"}, "/set-up/outcomes": {"outcomes"}, "/set-up/people": {"people"}, "/set-up/employers": {"employers"}, "/set-up/intakes": {"intakes"},
 }
@@ -51,7 +51,8 @@ var noList = map[string]string{
 	"/set-up/check-lists": aForm, "/yard/sessions/{session}/pre-use": aForm, "/yard/sessions/{session}/rescue-brief": aForm, "/yard/sessions/{session}/cautions": aForm,
 	"/yard/sessions/{session}/warm-up": aForm, "/yard/sessions/{session}/recheck": aForm,
 	"/incidents/new": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord,
-	"/sums": leadsOn, "/sums/{sum}": "worked out from what is typed, and not kept",
+	"/yard/here": "who is here at this moment: made to be printed, and gone with it",
+	"/sums":      leadsOn, "/sums/{sum}": "worked out from what is typed, and not kept",
 	"/search":                   "an answer to a question: the lists of what it finds are narrowed by the same words",
 	"/lists":                    "it offers every list itself",
 	"/backups":                  "what lies in a folder of the server, which is no record of the yard",

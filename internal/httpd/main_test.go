@@ -23,6 +23,7 @@ import (
 
 	"rungbook/internal/access"
 	"rungbook/internal/archive"
+	"rungbook/internal/arriving"
 	"rungbook/internal/booking"
 	"rungbook/internal/bringing"
 	"rungbook/internal/civil"
@@ -132,6 +133,7 @@ func serveAt(t testing.TB, dir, address string) *site {
 		Backups: safekeeping.New(safekeeping.Plan{Clock: standing}),
 
 		Incidents: incidents.New(s), Readings: readings.New(s),
+		Arriving: arriving.New(s),
 	}
 	told := &bytes.Buffer{}
 	log := slog.New(slog.NewTextHandler(told, nil))

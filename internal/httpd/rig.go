@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"rungbook/internal/access"
@@ -38,7 +39,7 @@ func (s sent) field(form string, f ui.Field) ui.Field {
 	}
 	f.Value, f.Error = s.values.Get(f.Name), s.bad[f.Name]
 	for i := range f.Options {
-		f.Options[i].Chosen = f.Options[i].Value == f.Value
+		f.Options[i].Chosen = f.Options[i].Value == f.Value || f.Kind == ui.Checkboxes && slices.Contains(s.values[f.Name], f.Options[i].Value)
 	}
 	return f
 }

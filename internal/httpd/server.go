@@ -13,6 +13,7 @@ import (
 	"github.com/go-chi/httprate"
 
 	"rungbook/internal/archive"
+	"rungbook/internal/arriving"
 	"rungbook/internal/booking"
 	"rungbook/internal/bringing"
 	"rungbook/internal/coverage"
@@ -56,6 +57,7 @@ type Journeys struct {
 
 	Incidents *incidents.Desk
 	Readings  *readings.Desk
+	Arriving  *arriving.Desk
 }
 
 type server struct {

@@ -16,6 +16,7 @@ func officeLists() []takenList {
 		{name: "appointments", title: "Appointments", action: access.SeePeople, says: "A responsible person of a field, and from when to when", write: appointmentList},
 		{name: "accounts", title: "Accounts", action: access.SeeAccounts, says: "An account with its roles and its last sign-in", write: accountList},
 		{name: "batches", title: "Files brought in", action: access.SeeEntries, says: "A file that was brought in, its hash and who vouched", write: batchList},
+		{name: "arrivals", at: "/intakes/{intake}/arrivals", title: "Arrivals", action: access.SeeArrivals, says: "A trainee of an intake with what was seen when they came", write: arrivalList},
 		{name: "incidents", title: "Incidents", action: access.SeeIncidents, says: "An incident or near miss, without names", write: incidentList},
 		{name: "entries", title: "Ledger", action: access.SeeEntries, says: "An entry of the ledger", asks: []string{"first"}, write: entryList},
 	}

@@ -41,6 +41,7 @@ type (
 	Reading     string
 	Incident    string
 	CheckList   string
+	Stay        string
 	Draft       string
 	Token       string
 	Profile     string

@@ -35,6 +35,7 @@ var gates = []func(*Scene) ([]Gate, error){
 	readGate,
 	warmUpGate,
 	recheckGate,
+	arrivalGate,
 }
 
 // Gates asks all of them.

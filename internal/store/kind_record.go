@@ -19,6 +19,7 @@ func recordKinds() []*kind {
 		incidentKind(), ownCodeKind(),
 		readingKind(),
 		checkListKind(), preparationKind(),
+		arrivalKind(), stayKind(),
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"rungbook/internal/access"
+	"rungbook/internal/arrival"
 	"rungbook/internal/batch"
 	"rungbook/internal/civil"
 	"rungbook/internal/credential"
@@ -28,7 +29,7 @@ func given[T any](v T) *T { return &v }
 // oneOfEach is a record of every kind with every member given.
 func oneOfEach(tx *Tx) []any {
 	c := func(of, text string) id.Commitment { return tx.Seal(of, "text", text) }
-	two := 2
+	two, seen := 2, &arrival.Signed{By: "person", At: nine}
 	return []any{
 		rig.Yard{ID: "yard", Name: c("yard", "Yard"), Zone: "America/Havana", Latitude: -52_123_456, Longitude: 9_000_001, Grid: 15,
 			Open: []rig.Window{{Weekdays: []int{1, 2}, From: 480, To: 1020}}, ClosedDays: []rig.ClosedDay{{Day: 740000, Reason: c("yard", "Feast")}}},
@@ -47,7 +48,7 @@ func oneOfEach(tx *Tx) []any {
 			Inspections: []string{"inspection.deck"}, Place: rig.Place{X: 1, Y: 2, Width: 3, Height: 4, Label: "left"}, Retired: 740001, Order: 1},
 		rig.Shut{ID: "shut", Station: "station", Start: nine, End: nine.Add(60), Reason: rig.ShutFault, Note: c("shut", "bolt")},
 		rig.Inspection{ID: "inspection", Subject: "station", Line: "inspection.deck", Done: 739100, At: nine, Passed: true, By: "person", Note: c("inspection", "good")},
-		rig.RescuePlan{ID: "plan", Version: 2, Name: c("plan", "Plan"), Text: c("plan", "Lower them"), Stations: []id.Station{"station"}, Author: "person",
+		rig.RescuePlan{ID: "plan", Version: 2, TakenOver: "other", Name: c("plan", "Plan"), Text: c("plan", "Lower them"), Stations: []id.Station{"station"}, Author: "person",
 			ApprovedBy: "other", InForce: 739000, ReviewBy: 739365, Withdrawn: 739400, Target: 12},
 		rig.Drill{ID: "drill", Plan: "plan", Version: 2, Day: 739010, At: nine, Minutes: 11, Accepted: true},
 		curriculum.Outcome{ID: "outcome", Name: c("outcome", "Can"), Retired: 739600},
@@ -100,6 +101,9 @@ func oneOfEach(tx *Tx) []any {
 				Roles: []session.RoleTaken{{Role: session.RoleLeads, Person: "other"}}, Heard: []id.Person{"other"}},
 			Seen: &session.Shown{Done: session.Done{By: "person", At: nine}, Cautions: []string{"a"}}, WarmUp: &session.Done{By: "person", At: nine},
 			Recheck: &session.Recheck{Done: session.Done{By: "person", At: nine}, Trainees: []id.Trainee{"trainee"}}},
+		arrival.Arrival{Trainee: "trainee", State: arrival.Came, At: nine, By: "trainee", Identity: seen, Number: seen, Prerequisites: seen, Fitness: seen, FitnessAt: nine, Induction: seen,
+			Language: seen, Issued: []id.Commitment{c("trainee", "H-12")}, Contact: c("trainee", "Sister, 0123")},
+		arrival.Stay{ID: "stay", Person: "person", Name: c("stay", "Visitor"), In: nine, Out: nine.Add(9)},
 	}
 }
 
@@ -300,6 +304,10 @@ func (b *bench) readBack(records []any) {
 		one(lists[rig.RescueKit], true)
 		prepared, err := v.Preparation("session")
 		one(prepared, err == nil)
+		came, err := v.Arrivals("trainee")
+		one(came[0], err == nil)
+		stay, err := v.Stay("stay")
+		one(stay.Value, err == nil)
 		if diff := cmp.Diff(records, got, cmpopts.EquateEmpty()); diff != "" {
 			b.t.Error(diff)
 		}

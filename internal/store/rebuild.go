@@ -82,6 +82,8 @@ var derivedTables = []struct{ name, order string }{
 	{"reading", "id, since_entry, from_day"},
 	{"check_list", "id, since_entry, from_day"},
 	{"preparation", "id, since_entry, from_day"},
+	{"arrival", "id, since_entry, from_day"},
+	{"stay", "id, since_entry, from_day"},
 }
 
 // Rebuild replays the ledger into fresh tables in a temporary file and compares

@@ -57,5 +57,6 @@ func samplePages() map[string]templ.Component {
 	maps.Copy(pages, incidentPages())
 	maps.Copy(pages, weatherPages())
 	maps.Copy(pages, sumPages())
+	maps.Copy(pages, arrivalPages())
 	return pages
 }

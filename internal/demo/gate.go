@@ -1,0 +1,55 @@
+package demo
+
+import (
+	"fmt"
+
+	came "rungbook/internal/arrival"
+	"rungbook/internal/civil"
+	"rungbook/internal/id"
+	"rungbook/internal/incident"
+)
+
+// notNoted is how many trainees of an intake that begins today stand at the gate
+// still.
+const notNoted = 3
+
+// atTheGate is what was seen of the trainees of present intakes when they came.
+func (b *builder) atTheGate(here []*intake) {
+	by := b.person(administrator)
+	for _, in := range here {
+		day := in.record.From
+		if day > b.Today {
+			continue
+		}
+		for i, t := range in.members {
+			if day == b.Today && i >= len(in.members)-notNoted {
+				continue
+			}
+			at := b.zone.At(day, 7*clock+10+civil.Minutes(i))
+			seen := func() *came.Signed { return &came.Signed{By: by, At: at} }
+			a := came.Arrival{Trainee: t.trainee.ID, State: came.Came, At: at, Identity: seen(), Number: seen(), Prerequisites: seen(),
+				Fitness: seen(), FitnessAt: at.Add(-20), Induction: seen(), Language: seen(), Contact: "The employer’s office, day and night"}
+			if in.programme.record.ID == b.programmes["height"].record.ID {
+				a.Issued = []id.Commitment{id.Commitment(fmt.Sprintf("H-%d%02d", in.number, i+1))}
+			}
+			b.write(booking, day, by, string(a.State), a)
+		}
+	}
+}
+
+// aroundTheYard is who signed in today, and a near miss of the day before that the
+// scheme is still to be told of. It takes new ids and so comes last.
+func (b *builder) aroundTheYard() {
+	by := b.person(administrator)
+	early := b.zone.At(b.Today, 6*clock+50)
+	for i, p := range []id.Person{by, b.person(demoInstructor)} {
+		b.write(signing, b.Today, by, "signed-in", came.Stay{ID: fresh[id.Stay](b), Person: p, In: early.Add(civil.Minutes(5 * i))})
+	}
+	b.write(signing, b.Today, by, "signed-in", came.Stay{ID: fresh[id.Stay](b), Name: "Tadhg Ormsby, crane inspector, for the workshop", In: early.Add(25)})
+	day := b.workdayBefore(b.Today)
+	at := b.zone.At(day, 15*clock+20)
+	near := incident.Incident{ID: fresh[id.Incident](b), Kind: incident.NearMiss, At: at, Note: "A shackle pin rolled off the deck into the fenced ground. Nobody stood there."}
+	b.write(signing, day, by, "reported", near)
+	near.Class = &incident.Class{By: b.person(responsible[0].now), At: at.Add(35)}
+	b.write(signing, day, by, "classed", near)
+}

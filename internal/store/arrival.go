@@ -1,0 +1,84 @@
+package store
+
+import (
+	"database/sql"
+
+	"rungbook/internal/arrival"
+	"rungbook/internal/civil"
+	"rungbook/internal/id"
+)
+
+func arrivalKind() *kind {
+	return kindOf("arrival", traits[arrival.Arrival]{
+		table: "arrival", facet: true,
+		id:    func(a arrival.Arrival) string { return string(a.Trainee) },
+		texts: func(a arrival.Arrival) []id.Commitment { return append(texts{a.Contact}, a.Issued...) },
+		refers: func(a arrival.Arrival) []string {
+			out := []string{string(a.By)}
+			for _, p := range arrival.Papers() {
+				if s := *a.Of(p); s != nil {
+					out = append(out, string(s.By))
+				}
+			}
+			return out
+		},
+		columns: []string{"at"},
+		values:  func(a arrival.Arrival) []any { return []any{int64(a.At)} },
+	})
+}
+
+func stayKind() *kind {
+	return kindOf("stay", traits[arrival.Stay]{
+		table:   "stay",
+		id:      func(s arrival.Stay) string { return string(s.ID) },
+		texts:   func(s arrival.Stay) []id.Commitment { return texts{s.Name} },
+		refers:  func(s arrival.Stay) []string { return ids(s.Person) },
+		columns: []string{"person", "came", "went"},
+		values:  func(s arrival.Stay) []any { return []any{orNull(s.Person), int64(s.In), int64(s.Out)} },
+	})
+}
+
+// Arrivals returns what was seen of trainees, by trainee; those of whom nothing is
+// on record are missing.
+func (v *View) Arrivals(of ...id.Trainee) ([]arrival.Arrival, error) {
+	return rowsFor[arrival.Arrival](v, of, `arrival AS r ON r.id = want.value WHERE r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.id`)
+}
+
+// ArrivalRevs returns the newest revision of each arrival, for Tx.Expect.
+func (v *View) ArrivalRevs(of ...id.Trainee) (map[id.Trainee]int64, error) {
+	out := map[id.Trainee]int64{}
+	if len(of) == 0 {
+		return out, nil
+	}
+	want, err := idList(of)
+	if err != nil {
+		return nil, err
+	}
+	err = v.each(func(rows *sql.Rows) error {
+		var t id.Trainee
+		var rev int64
+		err := rows.Scan(&t, &rev)
+		out[t] = rev
+		return err
+	}, `SELECT e.id, max(e.rev) FROM json_each(?3) AS want
+		CROSS JOIN entry AS e ON e.kind = 'arrival' AND e.id = want.value AND e.idx <= ?1 GROUP BY e.id`, want)
+	return out, err
+}
+
+// CameBetween returns the arrivals of trainees who came in [from, to).
+func (v *View) CameBetween(from, to civil.Instant) ([]arrival.Arrival, error) {
+	return list(v, scanBody[arrival.Arrival], `SELECT r.body FROM arrival AS r
+		WHERE r.at >= ?3 AND r.at < ?4 AND r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.at, r.id`, int64(from), int64(to))
+}
+
+// Stay returns one stay. Error: fault.NotFound.
+func (v *View) Stay(of id.Stay) (Row[arrival.Stay], error) {
+	return row[arrival.Stay](v, "stay", "stay", string(of))
+}
+
+// Stays returns those that have not ended, and those that began or ended since a
+// moment, by when they began.
+func (v *View) Stays(since civil.Instant) ([]arrival.Stay, error) {
+	return list(v, scanBody[arrival.Stay], `SELECT r.body FROM stay AS r
+		WHERE (r.went = 0 OR r.came >= ?3 OR r.went >= ?3) AND r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.came, r.id`, int64(since))
+}
