@@ -18,6 +18,7 @@ import (
 	"rungbook/internal/arriving"
 	"rungbook/internal/booking"
 	"rungbook/internal/bringing"
+	"rungbook/internal/circuits"
 	"rungbook/internal/civil"
 	"rungbook/internal/coverage"
 	"rungbook/internal/drafting"
@@ -267,5 +268,6 @@ func journeys(st *store.Store, drafts *drafting.Desk, tray *bringing.Tray) httpd
 
 		Incidents: incidents.New(st), Readings: readings.New(st),
 		Arriving: arriving.New(st),
+		Circuits: circuits.New(st),
 	}
 }

@@ -34,6 +34,7 @@ const (
 	SeeOwnPath      Action = "see-own-path" // one's own record as a trainee
 	SeeIncidents    Action = "see-incidents"
 	SeeArrivals     Action = "see-arrivals" // and who is on the yard
+	SeeCircuits     Action = "see-circuits"
 )
 
 // What can be changed.
@@ -73,6 +74,9 @@ const (
 	ReportIncident    Action = "report-incident"     // or a near miss
 	ClassIncident     Action = "class-incident"      // release it, give its kit back, note that it was reported
 	RecordArrival     Action = "record-arrival"      // what is seen of trainees, and who comes and goes
+	ChangeIsolation   Action = "change-isolation"    // isolate a circuit, lock it, test it, make it live
+	AuthoriseCircuit  Action = "authorise-circuit"   // say who may be in charge of one
+	ForceLock         Action = "force-lock"          // take off the lock of somebody who has left
 )
 
 // Rule says who may do one action.
@@ -113,6 +117,7 @@ var table = []Rule{
 	{SeeOwnPath, false, []Role{TraineeRole}, nil, "see a trainee's own path"},
 	{SeeIncidents, false, readers, nil, "see the incidents"},
 	{SeeArrivals, false, readers, nil, "see who is here"},
+	{SeeCircuits, false, readers, nil, "see the state of the circuits"},
 
 	{BookSession, true, staff, nil, "book a session"},
 	{MoveSession, true, staff, nil, "move a session"},
@@ -149,6 +154,9 @@ var table = []Rule{
 	{ReportIncident, true, Roles(), nil, "report an incident"},
 	{ClassIncident, true, nil, verdict.Fields(), "class an incident"},
 	{RecordArrival, true, staff, nil, "record who comes and goes"},
+	{ChangeIsolation, true, staff, []verdict.Field{verdict.Energy}, "change the isolation of a circuit"},
+	{AuthoriseCircuit, true, admin, []verdict.Field{verdict.Energy}, "authorise somebody for a circuit"},
+	{ForceLock, true, nil, []verdict.Field{verdict.Energy}, "take off another's lock"},
 }
 
 // Table returns every action with its rule, in the order pages show them.

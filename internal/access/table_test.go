@@ -98,6 +98,7 @@ func TestEachRoleMayDoWhatIsItsWork(t *testing.T) {
 		{ChangeYard, "a"}, {ChangeRecords, "a"}, {RecordCertificate, "a"}, {Appoint, "a"}, {ChangeAccounts, "a"},
 		{SeeDrafts, "a"}, {TakeArchive, "a"}, {PlanIntake, "a"}, {AcceptDraft, "a"}, {RecordLoss, "a"}, {TellPeople, "a"},
 		{SeeBackups, "a"}, {MakeBackup, "a"},
+		{SeeCircuits, "iau"}, {ChangeIsolation, "iae"}, {AuthoriseCircuit, "ae"}, {ForceLock, "e"},
 		{SeeIncidents, "iau"}, {ReportIncident, "iaut"}, {ClassIncident, "he"}, {SeeArrivals, "iau"}, {RecordArrival, "ia"},
 		{"launch-rocket", ""},
 	}

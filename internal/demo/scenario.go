@@ -129,6 +129,7 @@ func New(c Config) (*Scenario, error) {
 	b.layWeather()
 	b.layCheckLists()
 	b.aroundTheYard()
+	b.layEnergy()
 	if b.err != nil {
 		return nil, fmt.Errorf("invent the yard of %s: %w", c.Today, b.err)
 	}

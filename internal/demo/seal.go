@@ -66,9 +66,8 @@ func (p *pen) seal(record any) any {
 	case rig.Zone:
 		p.text(string(r.ID), "name", &r.Name)
 		return r
-	case rig.Circuit:
-		p.text(string(r.ID), "name", &r.Name)
-		return r
+	case rig.Circuit, rig.Isolation:
+		return p.sealCircuit(r)
 	case rig.Kit:
 		p.text(string(r.ID), "name", &r.Name)
 		return r
@@ -152,5 +151,27 @@ func (p *pen) sealProgramme(r curriculum.Programme) curriculum.Programme {
 		units[i] = u
 	}
 	r.Units = units
+	return r
+}
+
+func (p *pen) sealCircuit(record any) any {
+	switch r := record.(type) {
+	case rig.Circuit:
+		p.text(string(r.ID), "name", &r.Name)
+		return r
+	case rig.Isolation:
+		return p.sealIsolation(r)
+	}
+	return record
+}
+
+func (p *pen) sealIsolation(r rig.Isolation) rig.Isolation {
+	of := "isolation/" + string(r.Circuit)
+	p.text(of, "permit", &r.Permit)
+	if r.Test != nil {
+		test := *r.Test
+		p.text(of, "instrument", &test.Instrument)
+		r.Test = &test
+	}
 	return r
 }

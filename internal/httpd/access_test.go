@@ -56,6 +56,7 @@ func (s *site) places() map[string]string {
 	out["{other}"], out["{account}"], out["{token}"], out["{ticket}"] = out["{draft}"], "spare-account", "spare-token", "none"
 	s.spareAccount()
 	out["{incident}"], out["{sum}"] = s.spareIncident(), "sling-tension"
+	out["{authority}"] = s.spareAuthority()
 	out["{file}"], out["{batch}"] = s.spareFile()
 	for name, of := range map[string]string{
 		"{yard}": string(ref.Yard.Keys()[0]), "{zone}": string(ref.Zones.Keys()[0]), "{circuit}": string(ref.Circuits.Keys()[0]), "{kit}": string(ref.Kits.Keys()[0]),

@@ -24,7 +24,7 @@ var listPages = map[string][]string{
 	"/week/{week}": {"sessions"}, "/day/{day}": {"sessions"}, "/sessions": {"sessions", "attendance", "results", "hours"},
 	"/people": {"people"}, "/people/{person}": {"record"}, "/path": {"own-record"}, "/certificates": {"certificates"},
 	"/intakes": {"intakes"}, "/intakes/{intake}": {"trainees", "sessions", "attendance", "results", "hours"},
-	"/accounts": {"accounts"}, "/incidents": {"incidents"}, "/yard/weather": {"readings"}, "/intakes/{intake}/arrivals": {"arrivals"}, "/import": {"batches"},
+	"/accounts": {"accounts"}, "/incidents": {"incidents"}, "/yard/weather": {"readings"}, "/intakes/{intake}/arrivals": {"arrivals"}, "/circuits": {"isolations", "authorities"}, "/import": {"batches"},
 	"/set-up/yard": {"yard"}, "/set-up/rigs": {"rigs"}, "/set-up/stations": {"stations"}, "/set-up/zones": {"zones"}, "/set-up/circuits": {"circuits"}, "/set-up/kits": {"kits"},
 	"/set-up/exercises": {"exercises"}, "/set-up/programmes": {"programmes"}, "/set-up/outcomes": {"outcomes"}, "/set-up/people": {"people"}, "/set-up/employers": {"employers"}, "/set-up/intakes": {"intakes"},
 }
@@ -50,7 +50,7 @@ var noList = map[string]string{
 	"/book/proposal": aProposal, "/sessions/{session}": oneRecord, "/sessions/{session}/sheet": oneRecord, "/yard/sessions/{session}": oneRecord, "/yard/sessions/{session}/trainees/{trainee}": aForm, "/yard/sessions/{session}/sign": aForm, "/yard/sessions/{session}/type-up": aForm, "/sessions/{session}/trainees/{trainee}/correct": aForm, "/sessions/{session}/rescue-card": oneRecord, "/day/{day}/sheets": printed, "/accounts/{account}": oneRecord, "/import/batches/{batch}": oneRecord,
 	"/set-up/check-lists": aForm, "/yard/sessions/{session}/pre-use": aForm, "/yard/sessions/{session}/rescue-brief": aForm, "/yard/sessions/{session}/cautions": aForm,
 	"/yard/sessions/{session}/warm-up": aForm, "/yard/sessions/{session}/recheck": aForm,
-	"/incidents/new": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord,
+	"/incidents/new": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord, "/circuits/{circuit}": oneRecord, "/circuits/{circuit}/permit": oneRecord,
 	"/yard/here": "who is here at this moment: made to be printed, and gone with it",
 	"/sums":      leadsOn, "/sums/{sum}": "worked out from what is typed, and not kept",
 	"/search":                   "an answer to a question: the lists of what it finds are narrowed by the same words",

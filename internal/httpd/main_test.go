@@ -26,6 +26,7 @@ import (
 	"rungbook/internal/arriving"
 	"rungbook/internal/booking"
 	"rungbook/internal/bringing"
+	"rungbook/internal/circuits"
 	"rungbook/internal/civil"
 	"rungbook/internal/coverage"
 	"rungbook/internal/demo"
@@ -134,6 +135,7 @@ func serveAt(t testing.TB, dir, address string) *site {
 
 		Incidents: incidents.New(s), Readings: readings.New(s),
 		Arriving: arriving.New(s),
+		Circuits: circuits.New(s),
 	}
 	told := &bytes.Buffer{}
 	log := slog.New(slog.NewTextHandler(told, nil))

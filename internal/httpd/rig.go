@@ -71,6 +71,7 @@ func (v *visit) rigSheet(status int, rid id.Rig, s sent) error {
 	}
 	p.Do = append(v.changeLinks(ui.Link{Text: "Change this rig", Href: "/set-up/rigs/" + string(rid)}), ui.Link{Text: "Engineering sums", Href: "/sums"})
 	p.Facts = []ui.Fact{fact("State", rigState(r.Rig.State)), fact("People at once", headCount(r.Rig.PeopleMax))}
+	p.Facts = append(p.Facts, v.rigCircuits(r)...)
 	t, err := v.Yard.Today(v.r.Context(), v.actor)
 	if err != nil {
 		return err

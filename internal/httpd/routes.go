@@ -18,7 +18,7 @@ const get, post = "GET", "POST"
 
 // routes is every address of the program.
 func routes() []route {
-	return slices.Concat(doorRoutes(), accountRoutes(), yardRoutes(), sessionRoutes(), planRoutes(), recordRoutes(), takeOutRoutes(), archiveRoutes(), backupRoutes(), setUpRoutes(), bringingRoutes(), runningRoutes(), beforeRoutes(), checkListRoutes(), incidentRoutes(), weatherRoutes(), sumRoutes(), arrivalRoutes())
+	return slices.Concat(doorRoutes(), accountRoutes(), yardRoutes(), sessionRoutes(), planRoutes(), recordRoutes(), takeOutRoutes(), archiveRoutes(), backupRoutes(), setUpRoutes(), bringingRoutes(), runningRoutes(), beforeRoutes(), checkListRoutes(), incidentRoutes(), weatherRoutes(), sumRoutes(), arrivalRoutes(), circuitRoutes())
 }
 
 // doorRoutes are how somebody comes in.

@@ -16,6 +16,7 @@ import (
 	"rungbook/internal/arriving"
 	"rungbook/internal/booking"
 	"rungbook/internal/bringing"
+	"rungbook/internal/circuits"
 	"rungbook/internal/coverage"
 	"rungbook/internal/drafting"
 	"rungbook/internal/fault"
@@ -58,6 +59,7 @@ type Journeys struct {
 	Incidents *incidents.Desk
 	Readings  *readings.Desk
 	Arriving  *arriving.Desk
+	Circuits  *circuits.Desk
 }
 
 type server struct {

@@ -21,6 +21,8 @@ func yardLists() []takenList {
 		{name: "stations", title: "Stations", action: access.SeeStation, says: "A station with its limits, and whether it may be used now", write: stationList},
 		{name: "zones", title: "Zones", action: access.SeeStation, says: "A zone and the stations that share it", write: zoneList},
 		{name: "circuits", title: "Circuits", action: access.SeeStation, says: "A circuit and its changeover", write: circuitList},
+		{name: "isolations", title: "State of the circuits", action: access.SeeCircuits, says: "A circuit, its recorded state and whose locks are on", write: isolationList},
+		{name: "authorities", title: "Who may be in charge of circuits", action: access.SeeCircuits, says: "Who may be in charge of a circuit, and from when to when", write: authorityList},
 		{name: "kits", title: "Kits", action: access.SeeStation, says: "A kit, how many there are, its last valid day", write: kitList},
 		{name: "due", title: "What is due", action: access.SeeYard, says: "An inspection, kit, review or drill that is due soon", write: dueList},
 		{name: "inspections", title: "Inspections", action: access.SeeStation, says: "An inspection that was done", asks: []string{"subject"}, write: inspectionList},

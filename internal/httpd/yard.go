@@ -59,6 +59,7 @@ func yardPage(v *visit) error {
 	if _, works := v.ref.Staff.On(v.actor.Person, v.today); works {
 		p.Mine = ui.Link{Text: "My day", Href: "/yard"}
 	}
+	p.Energy = v.circuitsLink()
 	p.Finding = yardFinding(t)
 	p.MapSay = p.Finding
 	marks := marksOf(t)

@@ -42,6 +42,7 @@ type (
 	Incident    string
 	CheckList   string
 	Stay        string
+	Authority   string
 	Draft       string
 	Token       string
 	Profile     string

@@ -29,6 +29,7 @@ var gates = []func(*Scene) ([]Gate, error){
 	rulesGate,
 	cautionsGate,
 	weatherGate,
+	energyGate,
 	rollGate,
 	preUseGate,
 	briefGate,

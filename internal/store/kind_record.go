@@ -20,6 +20,7 @@ func recordKinds() []*kind {
 		readingKind(),
 		checkListKind(), preparationKind(),
 		arrivalKind(), stayKind(),
+		isolationKind(), authorityKind(),
 	}
 }
 

@@ -104,6 +104,10 @@ func oneOfEach(tx *Tx) []any {
 		arrival.Arrival{Trainee: "trainee", State: arrival.Came, At: nine, By: "trainee", Identity: seen, Number: seen, Prerequisites: seen, Fitness: seen, FitnessAt: nine, Induction: seen,
 			Language: seen, Issued: []id.Commitment{c("trainee", "H-12")}, Contact: c("trainee", "Sister, 0123")},
 		arrival.Stay{ID: "stay", Person: "person", Name: c("stay", "Visitor"), In: nine, Out: nine.Add(9)},
+		rig.Isolation{Circuit: "circuit", State: rig.EnergyLocksOff, Since: nine, Permit: c("circuit", "permit 7"), InCharge: "person",
+			Locks: []rig.Lock{{Person: "other", On: nine, Off: nine.Add(5), OffBy: "person", Absent: true}},
+			Test:  &rig.DeadTest{By: "person", At: nine, Instrument: c("circuit", "tester 3"), ProvedBefore: true, ProvedAfter: true, StoredReleased: true}},
+		rig.Authority{ID: "authority", Circuit: "circuit", Person: "person", From: 739000, Until: 739365, By: "other", Ended: true},
 	}
 }
 
@@ -308,6 +312,10 @@ func (b *bench) readBack(records []any) {
 		one(came[0], err == nil)
 		stay, err := v.Stay("stay")
 		one(stay.Value, err == nil)
+		isolated, err := v.Isolation("circuit")
+		one(isolated.Value, err == nil)
+		authority, err := v.Authority("authority")
+		one(authority.Value, err == nil)
 		if diff := cmp.Diff(records, got, cmpopts.EquateEmpty()); diff != "" {
 			b.t.Error(diff)
 		}

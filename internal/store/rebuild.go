@@ -84,6 +84,8 @@ var derivedTables = []struct{ name, order string }{
 	{"preparation", "id, since_entry, from_day"},
 	{"arrival", "id, since_entry, from_day"},
 	{"stay", "id, since_entry, from_day"},
+	{"isolation", "id, since_entry, from_day"},
+	{"authority", "id, since_entry, from_day"},
 }
 
 // Rebuild replays the ledger into fresh tables in a temporary file and compares

@@ -58,5 +58,6 @@ func samplePages() map[string]templ.Component {
 	maps.Copy(pages, weatherPages())
 	maps.Copy(pages, sumPages())
 	maps.Copy(pages, arrivalPages())
+	maps.Copy(pages, circuitPages())
 	return pages
 }
