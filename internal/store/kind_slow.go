@@ -74,7 +74,9 @@ func rigKinds() []*kind {
 			func(i rig.Inspection) []string { return []string{i.Subject, string(i.By)} }),
 		slow("rescue-plan", func(p rig.RescuePlan) string { return string(p.ID) },
 			func(p rig.RescuePlan) texts { return texts{p.Name, p.Text} },
-			func(p rig.RescuePlan) []string { return append(ids(p.Stations...), ids(p.Author, p.ApprovedBy, p.TakenOver)...) }),
+			func(p rig.RescuePlan) []string {
+				return append(ids(p.Stations...), ids(p.Author, p.ApprovedBy, p.TakenOver)...)
+			}),
 		slow("drill", func(d rig.Drill) string { return string(d.ID) }, nil,
 			func(d rig.Drill) []string { return ids(d.Plan) }),
 	}
