@@ -344,6 +344,60 @@ func TestAnIntakeIsRecordedWithItsTraineesOrNotAtAll(t *testing.T) {
 	}
 }
 
+func TestATeamIsRecordedWithItsPapersOrNotAtAll(t *testing.T) {
+	s := empty(t)
+	s.yard()
+	ctx := context.Background()
+	e := s.theory("Height theory", s.room(), "Works out the free height")
+	staff := people.Staff{From: monday - 30, Weekdays: []int{1, 2, 3}, Rest: []id.Profile{rulebook.Site}}
+	paper := founding.Paper{From: monday - 60, Until: monday + 400}
+	record := func(rows ...founding.Member) error {
+		return s.Team(ctx, s.actor, founding.Team{Staff: staff, Rows: rows}, s.key())
+	}
+	count := func() (works, papers int) {
+		err := s.store.Read(ctx, func(v *store.View) error {
+			ref, err := v.Reference()
+			works = ref.Staff.Len()
+			for _, list := range ref.StaffCertificates {
+				papers += len(list)
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return works, papers
+	}
+	works, papers := count()
+	teaches := founding.Qualifications{Teaches: []id.Exercise{e}, Teaching: paper, Rescue: paper}
+	for name, c := range map[string]struct {
+		row  founding.Member
+		want string
+	}{
+		"no name":           {founding.Member{Papers: teaches}, "name_1"},
+		"no last valid day": {founding.Member{Name: "Eoin Barrett", Papers: founding.Qualifications{Rescue: founding.Paper{From: monday - 60}}}, "rescue_until_1"},
+		"no exercise":       {founding.Member{Name: "Eoin Barrett", Papers: founding.Qualifications{Teaching: paper}}, "teaches_1"},
+		"31 February":       {founding.Member{Name: "Eoin Barrett", Born: "1990-02-31"}, "born_1"},
+		"twice":             {founding.Member{Name: "niamh  furey"}, "name_1"},
+	} {
+		if err := record(founding.Member{Name: "Niamh Furey", Papers: teaches}, c.row); fieldsOf(err)[c.want] == "" {
+			t.Errorf("%s: %v %v, want a message beside %s", name, err, fieldsOf(err), c.want)
+		}
+	}
+	if w, p := count(); w != works || p != papers {
+		t.Errorf("refused forms left %d people and %d papers", w-works, p-papers)
+	}
+	if err := record(founding.Member{Name: "Niamh Furey", Papers: teaches}, founding.Member{}, founding.Member{Name: "Sile Heneghan"}); err != nil {
+		t.Fatal(err, fieldsOf(err))
+	}
+	if w, p := count(); w != works+2 || p != papers+2 {
+		t.Errorf("%d people and %d papers more, want two of each", w-works, p-papers)
+	}
+	if err := record(founding.Member{Name: "Niamh Furey"}); fieldsOf(err)["name_0"] == "" {
+		t.Errorf("somebody of a name on record: %v, want a refusal", err)
+	}
+}
+
 func TestAnEmptyRowEnrolsNobodyAndABadOneNobodyAtAll(t *testing.T) {
 	s := empty(t)
 	s.yard()

@@ -37,23 +37,34 @@ func (f *Founder) Qualify(ctx context.Context, actor access.Actor, q Qualificati
 		if err != nil {
 			return err
 		}
-		list, err := q.certificates()
-		if err != nil {
-			return err
-		}
-		for _, c := range list {
-			number++
-			c.ID, c.Number, c.Person, c.State = id.Certificate(d.ID()), number, q.Person, credential.Valid
-			if c.From > d.Today() {
-				return fault.Field("teaching_from", "%s is still to come. Record a paper once it counts.", c.From)
-			}
-			if _, err := d.Put("seen", 0, c); err != nil {
-				return err
-			}
-		}
-		return nil
+		return d.qualify(q, &number)
 	})
 	return err
+}
+
+// qualify writes the papers of one person; number is the last one given out.
+func (d *desk) qualify(q Qualifications, number *int) error {
+	list, err := q.certificates()
+	if err != nil {
+		return err
+	}
+	for _, c := range list {
+		*number++
+		c.ID, c.Number, c.Person, c.State = id.Certificate(d.ID()), *number, q.Person, credential.Valid
+		if c.From > d.Today() {
+			return fault.Field("teaching_from", "%s is still to come. Record a paper once it counts.", c.From)
+		}
+		if _, err := d.Put("seen", 0, c); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// stated reports whether anything is said of a paper.
+func (q Qualifications) stated() bool {
+	none := Paper{}
+	return len(q.Teaches) > 0 || q.Teaching != none || q.Rescue != none || q.FirstAid != none || q.Other != none || strings.TrimSpace(q.Holds) != ""
 }
 
 // certificates makes a certificate of each paper that is stated.

@@ -42,7 +42,7 @@ const (
 // noList are the other pages, each with its reason.
 var noList = map[string]string{
 	"/sign-in": aForm, "/first-administrator": aForm, "/welcome": aForm, "/book": aForm, "/sessions/{session}/move": aForm, "/sessions/{session}/people": aForm,
-	"/sessions/{session}/stand-down": aForm, "/plan": aForm, "/accounts/invite": aForm, "/set-up/rule-book": aForm, "/rule-book/confirm": aForm, "/set-up/appointments": aForm,
+	"/sessions/{session}/stand-down": aForm, "/plan": aForm, "/accounts/invite": aForm, "/set-up/rule-book": aForm, "/set-up/team": aForm, "/rule-book/confirm": aForm, "/set-up/appointments": aForm,
 	"/set-up/appointments/{appointment}": aForm, "/set-up/rescue-plans": aForm, "/set-up/trainees/{trainee}": aForm, "/set-up/starter": aForm, "/set-up/drills": aForm,
 	"/set-up/inspections": aForm, "/set-up/people/{person}/qualifications": aForm, "/set-up/people/{person}/times": aForm, "/set-up/intakes/{intake}/trainees": aForm,
 	"/import/files/{file}": aForm, "/week": leadsOn, "/certificates/{certificate}": oneRecord, "/once/{ticket}": ownKeys, "/account": ownKeys, "/account/tokens": ownKeys,

@@ -61,7 +61,9 @@ func (v *visit) running(status int, shown running.Shown, sent ran) error {
 	if access.May(v.actor, access.RunSession) {
 		v.runDo(&p, shown, sent)
 	}
-	p.Figures = v.runFigures(shown)
+	if p.Figures, p.Counted = v.runFigures(shown), "As run now"; len(shown.Attendance.Presences) == 0 {
+		p.Counted = "As booked: the roll is not called"
+	}
 	if s.State == session.UnderWay && access.May(v.actor, access.RunSession) {
 		p.Also = append(p.Also, ui.Link{Text: "Results and signature", Href: "/yard/sessions/" + string(s.ID) + "/sign"})
 	}

@@ -18,7 +18,7 @@ import (
 )
 
 // what a countersignature proves, and what not.
-const countersignProves = "The trainee chooses the code at their first countersignature and types it themselves. It proves that whoever held the phone then knew the code chosen in this trainee’s name; it does not prove who that was. A lost code is chosen anew at the office, which is an entry."
+const countersignProves = "The trainee chooses the code at their first countersignature and types it themselves. It proves that whoever held the phone then knew the code chosen in this trainee’s name; it does not prove who that was."
 
 func (v *visit) runTrainee() id.Trainee { return id.Trainee(v.param("trainee")) }
 
@@ -206,7 +206,7 @@ func (v *visit) sign(status int, shown running.Shown, refused string, missing []
 	default:
 		as := ui.Field{Name: "as", Label: "How it went", Kind: ui.Radio, Required: true, Options: []ui.Option{{Value: "signed-off", Label: "Signed off", Note: "all of it was done"},
 			{Value: "cut-short", Label: "Cut short", Note: "signed with what was done; the rest is needed again"}}}
-		without := ui.Field{Name: "without", Label: "Countersignatures", Kind: ui.Checkboxes, Options: []ui.Option{{Value: "yes", Label: "I sign though somebody did not countersign", Note: "It stays to be seen, and holds a certificate."}}}
+		without := ui.Field{Name: "without", Label: "Countersignatures", Kind: ui.Checkboxes, Options: []ui.Option{{Value: "yes", Label: "I sign though somebody did not countersign", Note: "It stays to be seen on the session’s record."}}}
 		p.Form = &ui.Form{Action: here + "/sign", Key: v.freshKey(), Button: "Sign and close",
 			Hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(shown.Row.Rev)}, {Name: "results", Value: fmt.Sprint(shown.ResultsRev)}}}
 		p.Fields = []ui.Field{as, without}

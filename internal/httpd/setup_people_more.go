@@ -34,6 +34,8 @@ func setUpMoreRoutes() []route {
 		{post, "/set-up/drills", access.RecordDrill, recordDrill},
 		{get, "/set-up/inspections", access.RecordInspection, inspectionsForm},
 		{post, "/set-up/inspections", access.RecordInspection, recordInspections},
+		{get, "/set-up/team", access.ChangeRecords, teamForm},
+		{post, "/set-up/team", access.ChangeRecords, recordTeam},
 		{get, "/set-up/people/{person}/qualifications", access.RecordCertificate, qualificationsForm},
 		{post, "/set-up/people/{person}/qualifications", access.RecordCertificate, qualify},
 		{get, "/set-up/people/{person}/times", access.ChangeRecords, timesForm},

@@ -26,7 +26,7 @@ var parts = map[founding.Part]struct {
 }{
 	founding.ThePlace:   {"Yard", []ui.Link{{Text: "The yard", Href: "/set-up/yard"}}},
 	founding.TheRules:   {"Rule book", []ui.Link{{Text: "Choose profiles", Href: "/set-up/rule-book"}, {Text: "Read and confirm", Href: "/rule-book/confirm"}}},
-	founding.ThePeople:  {"People and what they may do", []ui.Link{{Text: "People", Href: "/set-up/people"}, {Text: "Appointments", Href: "/set-up/appointments"}}},
+	founding.ThePeople:  {"People and what they may do", []ui.Link{{Text: "People", Href: "/set-up/people"}, {Text: "Several people at once", Href: "/set-up/team"}, {Text: "Appointments", Href: "/set-up/appointments"}}},
 	founding.TheRigs:    {"Rigs and stations", []ui.Link{{Text: "Rigs", Href: "/set-up/rigs"}, {Text: "Stations", Href: "/set-up/stations"}, {Text: "Inspections", Href: "/set-up/inspections"}, {Text: "Check lists before use", Href: "/set-up/check-lists"}}},
 	founding.TheMeans:   {"Zones, circuits, kits", []ui.Link{{Text: "Zones", Href: "/set-up/zones"}, {Text: "Circuits", Href: "/set-up/circuits"}, {Text: "Kits", Href: "/set-up/kits"}}},
 	founding.TheTaught:  {"What is taught", []ui.Link{{Text: "Exercises", Href: "/set-up/exercises"}, {Text: "Outcomes", Href: "/set-up/outcomes"}, {Text: "Programmes", Href: "/set-up/programmes"}, {Text: "Example curriculum", Href: "/set-up/starter"}}},

@@ -19,6 +19,7 @@ func runningPages() map[string]templ.Component {
 			Groups: []RunGroup{{"Instructors", []RunPerson{{Name: "Ngozi Okafor", Value: "instructor:p1", ID: "here-1", Here: true, Note: "came 08:02"}}},
 				{"Trainees", []RunPerson{{Name: "Abimbola Salako", Value: "trainee:t1", ID: "here-2"}}}},
 			Add: &RunFold{Title: "Somebody else…", Form: ui.Form{Action: "/yard/sessions/s1/swap", Key: "k3", Button: "Add them"}, Fields: []ui.Field{{Name: "person", Label: "Who", Kind: ui.Select, Options: []ui.Option{{Value: "p2", Label: "Ivo Lindqvist"}}}}}},
+		Counted: "As run now",
 		Figures: []SessionFigure{{What: "Instructors, 1 to 6", Found: "1", Asked: "1"}},
 		Also:    []ui.Link{link("The session’s page", "/sessions/s1")},
 	}
