@@ -31,6 +31,7 @@ func TestASessionIsRunAndSignedFromThePhone(t *testing.T) {
 			}
 			p.Click("button", "Keep the roll")
 			p.WantText("The roll is kept")
+			p.prepare()
 			p.Click("button", "Start the session")
 			p.WantText("Under way", "As run now")
 			p.WantSound()
@@ -57,6 +58,30 @@ func TestASessionIsRunAndSignedFromThePhone(t *testing.T) {
 			p.WantText("countersigned")
 		})
 	}
+}
+
+// prepare does what must be done before the session that is shown starts.
+func (p *Page) prepare() {
+	p.t.Helper()
+	session := p.Path()
+	p.Go(session + "/pre-use")
+	p.WantSound()
+	p.WantAccessible()
+	for _, item := range p.Names("group") {
+		p.Within("group", item).Check("Passes")
+	}
+	p.Click("button", "Keep the check")
+	p.Go(session + "/warm-up")
+	p.WantSound()
+	p.Click("button", "The warm-up is done")
+	p.Go(session + "/recheck")
+	p.WantSound()
+	p.WantAccessible()
+	for _, trainee := range p.Names("checkbox") {
+		p.Check(trainee)
+	}
+	p.Click("button", "They were asked again")
+	p.Go(session)
 }
 
 // noteAndCountersign opens a trainee of the list, finds them competent and has them
