@@ -96,7 +96,7 @@ units:
 
 # Tests that start no goroutine of ours and write long histories: the detector
 # slows SQLite in Go twentyfold and has nothing to find in them.
-SLOW_TO_RACE := TestScripts/(archive|backups|demo|demo_half|import|permission|rebuild|safekeeping|two|unusable)$$|TestWhatStood|TestTheReferenceGrown|TestABatchTakenBack|TestDirtyLists|TestNothingThatWasAcknowledged
+SLOW_TO_RACE := TestScripts/(archive|backup|backups|demo|demo_half|import|permission|rebuild|safekeeping|two|unusable)$$|TestWhatStood|TestTheReferenceGrown|TestABatchTakenBack|TestDirtyLists|TestNothingThatWasAcknowledged|FullDisk
 
 # Packages whose tests fill whole yards; what many do there at once, and nothing
 # else, is raced.
@@ -119,7 +119,7 @@ race: compiler-installed
 .PHONY: browser
 browser: browser-installed axe-installed
 	$(call heading,the program in a browser)
-	CHROME='$(CHROME)' $(GO) test -tags browser -count=1 -parallel 4 -timeout 30m -v ./$(BROWSERTESTS)/... \
+	CHROME='$(CHROME)' $(GO) test -tags browser -count=1 -parallel 4 -timeout 60m -v ./$(BROWSERTESTS)/... \
 		| { grep -vE '^=== |^    --- PASS' || true; }
 
 # ---- what the proof needs ----
