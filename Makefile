@@ -96,7 +96,7 @@ units:
 
 # Tests that start no goroutine of ours and write long histories: the detector
 # slows SQLite in Go twentyfold and has nothing to find in them.
-SLOW_TO_RACE := TestScripts/(archive|backup|backups|demo|demo_half|import|permission|rebuild|safekeeping|two|unusable)$$|TestWhatStood|TestTheReferenceGrown|TestABatchTakenBack|TestDirtyLists|TestNothingThatWasAcknowledged|FullDisk
+SLOW_TO_RACE := TestScripts/(archive|backups|demo|demo_half|import|permission|rebuild|safekeeping|two|unusable)$$|TestWhatStood|TestTheReferenceGrown|TestABatchTakenBack|TestDirtyLists|TestNothingThatWasAcknowledged
 
 # Packages whose tests fill whole yards; what many do there at once, and nothing
 # else, is raced.

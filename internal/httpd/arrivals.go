@@ -80,10 +80,10 @@ func (v *visit) arrivals(status int, s sent) error {
 	}
 	p.Finding = fmt.Sprintf("%d of %s came", came, web.Count(len(in.Rows), "trainee", "trainees"))
 	if lacking > 0 {
-		p.Finding += fmt.Sprintf("; of %d something is missing that stops their sessions", lacking)
+		p.Finding += fmt.Sprintf("; %s something that stops their sessions", web.Count(lacking, "lacks", "lack"))
 	}
 	if unknown > 0 {
-		p.Finding += fmt.Sprintf("; of %d nothing is noted", unknown)
+		p.Finding += "; nothing is noted of " + web.Number(int64(unknown))
 	}
 	p.Finding += "."
 	p.Shell.TakeOut = formatLinks(here+"/arrivals", nil)

@@ -223,7 +223,7 @@ var rescueRoleWords = map[session.RescueRole]string{session.RoleLeads: "Leads th
 func fillBrief(v *visit, shown running.Shown, p *page.Before) error {
 	plan, ok := shown.PlanInForce()
 	switch {
-	case !shown.AsksRescue():
+	case !shown.Station.AsksForRescue():
 		p.Form.Button = ""
 		return nil
 	case !ok:

@@ -1,7 +1,6 @@
 package httpd
 
 import (
-	"fmt"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -39,7 +38,11 @@ func incidentsPage(v *visit) error {
 		}
 		p.Rows = append(p.Rows, row)
 	}
-	p.Finding = fmt.Sprintf("%s on record; of %s something waits.", web.Count(len(list.Rows), "incident or near miss is", "incidents and near misses are"), web.Number(int64(waits)))
+	p.Finding = web.Count(len(list.Rows), "incident or near miss is", "incidents and near misses are") + " on record"
+	if waits > 0 {
+		p.Finding += "; " + web.Count(waits, "waits", "wait") + " for somebody"
+	}
+	p.Finding += "."
 	p.Shell.TakeOut = v.takeOut("incidents")
 	return v.show(http.StatusOK, page.IncidentsPage(p))
 }

@@ -92,7 +92,7 @@ func (v *visit) paperStops(p signing.Paper) []string {
 	case p.Waits > 0:
 		out = append(out, web.Count(p.Waits, "caution waits", "cautions wait")+" to be accepted.")
 	}
-	if p.AsksRescue() && p.RescuePlan == nil {
+	if p.Station.AsksForRescue() && p.RescuePlan == nil {
 		out = append(out, "No rescue plan is in force for this station on this day.")
 	}
 	for _, f := range p.Stops {
@@ -148,7 +148,7 @@ func rescueCardPage(v *visit) error {
 	}
 	plan := p.RescuePlan
 	switch {
-	case plan == nil && p.AsksRescue():
+	case plan == nil && p.Station.AsksForRescue():
 		out.Stops = "No rescue plan is in force for this station on this day. The session stops: nobody goes up."
 	case plan == nil:
 		out.None = "No rescue cover is asked for on this station, and no rescue plan covers it. In an emergency, call for help by the yard's alarm."

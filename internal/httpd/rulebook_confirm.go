@@ -39,6 +39,9 @@ func (v *visit) confirmSheet() (sheet, error) {
 		}
 		s.groups = append(s.groups, v.readGroup(book, f))
 	}
+	if len(s.groups) == 0 {
+		s.button = "" // nothing to tick
+	}
 	if len(others) > 0 {
 		s.groups = append(s.groups, page.FieldGroup{Note: "Others answer for: " + strings.Join(others, ", ") + "."})
 	}

@@ -67,7 +67,7 @@ func (g *Register) Due(s id.Station, d civil.Day) []Due {
 	if st.Rescue != nil && st.Rescue.Kit != "" {
 		out = append(out, g.DueOfKit(st.Rescue.Kit, d)...)
 	}
-	if st.asksForRescue() {
+	if st.AsksForRescue() {
 		out = append(out, g.dueRescue(s, d, book)...)
 	}
 	slices.SortStableFunc(out, func(a, b Due) int { return cmp.Compare(a.Last, b.Last) })

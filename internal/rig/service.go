@@ -42,14 +42,15 @@ func (g *Register) Station(s id.Station, d civil.Day) []Cause {
 	state(st.Height && st.Rescue == nil, MissingRescue)
 	state(st.Height && st.Rescue != nil && st.Rescue.Kit == "", MissingRescueKit)
 	causes = append(causes, g.clocks(ref, string(s), st.Inspections, d, book)...)
-	if st.asksForRescue() {
+	if st.AsksForRescue() {
 		causes = append(causes, g.rescue(st, d, book)...)
 	}
 	return causes
 }
 
-// asksForRescue reports whether a rescue plan must stand for the station.
-func (st Station) asksForRescue() bool {
+// AsksForRescue reports whether a rescue plan must stand for the station, and its
+// brief be held.
+func (st Station) AsksForRescue() bool {
 	return st.Height || (st.Rescue != nil && (st.Rescue.Rescuers > 0 || st.Rescue.StandbyMin > 0))
 }
 

@@ -351,3 +351,23 @@ func TestCoverIsTheLargerOfStationAndRuleBook(t *testing.T) {
 		t.Error("a station without first-aiders has cover, want not stated")
 	}
 }
+
+// TestAStationAsksForARescuePlanWhereAnybodyMustStandReady is asked by the register,
+// the rescue brief and the papers alike.
+func TestAStationAsksForARescuePlanWhereAnybodyMustStandReady(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		st   Station
+		want bool
+	}{
+		{"on the ground, nothing said", Station{}, false},
+		{"on the ground, none asked", Station{Rescue: &Rescue{}}, false},
+		{"at height, nothing said", Station{Height: true}, true},
+		{"rescuers asked", Station{Rescue: &Rescue{Rescuers: 1}}, true},
+		{"standby alone asked", Station{Rescue: &Rescue{StandbyMin: 1}}, true},
+	} {
+		if got := c.st.AsksForRescue(); got != c.want {
+			t.Errorf("%s: %t, want %t", c.name, got, c.want)
+		}
+	}
+}

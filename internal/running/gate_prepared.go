@@ -65,17 +65,12 @@ func more(list []string) string {
 	return ""
 }
 
-// AsksRescue reports whether the station asks for a rescue plan.
-func (s *Scene) AsksRescue() bool {
-	return s.Station.Height || s.Station.Rescue != nil && s.Station.Rescue.Rescuers > 0
-}
-
 // briefGate: the rescue brief was held for the plan in force and with the people
 // who are here. While the session runs, everybody with a role must still be here,
 // and enough of those who heard it.
 func briefGate(s *Scene) ([]Gate, error) {
 	g := Gate{Name: "rescue-brief", Running: true, Mend: s.mend("rescue-brief"), Do: "Hold the rescue brief"}
-	if s.Counted && !s.AsksRescue() {
+	if s.Counted && !s.Station.AsksForRescue() {
 		g.Holds, g.Found = true, verdict.Say("the station asks for no rescue brief")
 		return []Gate{g}, nil
 	}

@@ -213,7 +213,7 @@ func toPrepare(shut []running.Gate) bool {
 func (r *rigside) prepare(sid id.Session) {
 	r.Helper()
 	r.no(r.preUse(sid, ""))
-	if r.show(sid).AsksRescue() {
+	if r.show(sid).Station.AsksForRescue() {
 		r.no(r.brief(sid))
 	}
 	r.no(r.ReadCautions(ctx, r.instructor, sid, r.send(sid), r.cautions(sid)))

@@ -172,11 +172,6 @@ func (p *Paper) judge(put plan.Session) {
 	p.Waits = len(session.Waits(report.At(verdict.Cautions), p.Acceptances))
 }
 
-// AsksRescue reports whether the session's station asks for a rescue plan.
-func (p *Paper) AsksRescue() bool {
-	return p.Station.Height || p.Station.Rescue != nil && p.Station.Rescue.Rescuers > 0
-}
-
 // Rescuers are those of the session's staff who are rescue-competent on its day,
 // sorted.
 func (p *Paper) Rescuers() []id.Person {

@@ -282,7 +282,7 @@ func (tx *Tx) Expect(kind, id string, rev int64) error {
 // ownSince reports whether every entry after a revision is of the sender's own
 // earlier commands.
 func (tx *Tx) ownSince(history []numbered, rev int64) bool {
-	if rev < 1 && len(tx.cmd.After) == 0 {
+	if len(tx.cmd.After) == 0 {
 		return false
 	}
 	for _, n := range history {

@@ -336,7 +336,7 @@ func YardHerePage(p YardHere) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if p.SignIn.Action != "" {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 22, "<section class=\"section narrow\"><h2>Somebody comes</h2>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 22, "<section class=\"section narrow changes\"><h2>Somebody comes</h2>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -374,7 +374,7 @@ func YardHerePage(p YardHere) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if len(p.Arrives) > 0 {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 25, "<section class=\"section\"><h2>Arrivals</h2><div class=\"taps\">")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 25, "<section class=\"section changes\"><h2>Arrivals</h2><div class=\"taps\">")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

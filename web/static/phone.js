@@ -73,10 +73,14 @@
     const rows = make("ol", "");
     for (const x of items) {
       const row = make("li", "");
+      if (x.account !== account) { // another's words are not this reader's to see
+        row.append(make("p", `Something was entered as ${x.who}. Sign in as ${x.who} to send it.`));
+        rows.append(row);
+        continue;
+      }
       row.append(make("strong", `${clock(x.at)} ${x.what}`));
       if (x.entered) row.append(make("p", `Entered: ${x.entered}`));
-      if (x.account !== account) row.append(make("p", `Entered as ${x.who}. Sign in as ${x.who} to send it.`));
-      else if (x.said) {
+      if (x.said) {
         row.append(make("p", `The server says: ${x.said}`));
         row.append(make("p", "Look at the session as it is now, enter what is still so, then put this aside.", { className: "quiet" }));
         const go = make("a", "Open the session as it is now", { href: x.back, className: "button" });

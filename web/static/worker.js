@@ -19,6 +19,7 @@
   // A page is kept only as its own reader was shown it: what led elsewhere, to the
   // sign-in say, is not.
   const keep = async (url, answer) => {
+    if (answer.type === "opaqueredirect") await caches.delete(KEPT); // it leads to the sign-in: this reader is gone
     if (!answer.ok || answer.redirected) return answer;
     const headers = new Headers({ "Content-Type": answer.headers.get("Content-Type") || "text/html", "X-Kept": String(Date.now()) });
     const policy = answer.headers.get("Content-Security-Policy");
@@ -26,6 +27,9 @@
     await (await caches.open(KEPT)).put(url, new Response(await answer.clone().blob(), { headers }));
     return answer;
   };
+
+  // What was kept on another day says nothing of this one.
+  const old = (at) => Date.now() - at > LASTS || new Date(at).toDateString() !== new Date().toDateString();
 
   // The clock of a page is the yard's, as the server wrote it.
   const clockOf = (text) => /data-clock="([^"]*)"/.exec(text)?.[1] || "an earlier time";
@@ -36,7 +40,7 @@
     const found = await (await caches.open(KEPT)).match(url);
     const at = found ? Number(found.headers.get("X-Kept")) : 0;
     const text = found ? await found.text() : "";
-    if (!found || Date.now() - at > LASTS) {
+    if (!found || old(at)) {
       const said = found ? "What this phone keeps of this page is too old to act on." : "This phone keeps no copy of this page.";
       return new Response(`<!DOCTYPE html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>No signal</title><main><h1>No signal</h1><p>${said} Ask the yard by voice. Nothing you see here clears anything.</p><p><a href="/yard">My day</a></p></main></html>`,
         { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
@@ -77,8 +81,8 @@
       }
       for (const request of await cache.keys()) {
         const at = Number((await cache.match(request))?.headers.get("X-Kept"));
-        const old = at ? Date.now() - at > LASTS : asset(new URL(request.url)) && urls.length && !wanted.some((u) => u.href === request.url);
-        if (old) await cache.delete(request);
+        const gone = at ? old(at) : asset(new URL(request.url)) && urls.length && !wanted.some((u) => u.href === request.url);
+        if (gone) await cache.delete(request);
       }
       e.source?.postMessage({ kept: wanted.length });
     })());
