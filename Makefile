@@ -96,7 +96,7 @@ units:
 
 # Tests that start no goroutine of ours and write long histories: the detector
 # slows SQLite in Go twentyfold and has nothing to find in them.
-SLOW_TO_RACE := TestScripts/(archive|backups|demo|demo_half|import|permission|rebuild|safekeeping|two|unusable)$$|TestWhatStood|TestTheReferenceGrown|TestABatchTakenBack|TestDirtyLists|TestNothingThatWasAcknowledged
+SLOW_TO_RACE := TestScripts/(archive|backups|demo|demo_half|demo_hour|import|permission|rebuild|safekeeping|two|unusable)$$|TestWhatStood|TestTheReferenceGrown|TestABatchTakenBack|TestDirtyLists|TestNothingThatWasAcknowledged
 
 # Packages whose tests fill whole yards; what many do there at once, and nothing
 # else, is raced.
@@ -112,9 +112,9 @@ race: compiler-installed
 	if [ -z "$$packages" ]; then
 		echo "no package starts a goroutine"
 	else
-		$(GO) test -race -skip '$(SLOW_TO_RACE)' $$packages
+		$(GO) test -race -timeout 30m -skip '$(SLOW_TO_RACE)' $$packages
 	fi
-	$(GO) test -race -run 'Many' $(patsubst %,./%,$(subst |, ,$(MANY_AT_ONCE)))
+	$(GO) test -race -timeout 30m -run 'Many' $(patsubst %,./%,$(subst |, ,$(MANY_AT_ONCE)))
 
 .PHONY: browser
 browser: browser-installed axe-installed

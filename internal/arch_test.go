@@ -31,7 +31,7 @@ var groups = []group{
 	{"words/", "rank 0", "civil fault id verdict"},
 	{"domain/", "rank 1", "rulebook curriculum batch people access rig session credential incident weather sums arrival"},
 	{"engine/", "rank 2", "plan plan/check plan/solve/bound plan/solve ledger sheets diary"},
-	{"journeys/", "rank 4", "booking drafting yardday coverage records keeping bringing founding safekeeping archive signin signing incidents readings arriving circuits running"},
+	{"journeys/", "rank 4", "booking drafting yardday coverage records keeping bringing founding safekeeping archive signin signing incidents readings arriving circuits dossiers running completing"},
 	{"views/", "views", "web web/ui web/page web/chart"},
 }
 
@@ -83,7 +83,9 @@ var ranks = []row{
 	{rank: "4", pkg: "readings", may: "words/ domain/ engine/ store planning"},
 	{rank: "4", pkg: "arriving", may: "words/ domain/ engine/ store planning"},
 	{rank: "4", pkg: "circuits", may: "words/ domain/ engine/ store planning"},
+	{rank: "4", pkg: "dossiers", may: "words/ domain/ engine/ store planning"},
 	{rank: "4", pkg: "running", may: "words/ domain/ engine/ store planning"},
+	{rank: "4", pkg: "completing", may: "words/ domain/ engine/ store planning"},
 	{rank: "4", pkg: "demo", may: "words/ domain/ engine/ store planning"},
 
 	{rank: "views", pkg: "web", may: "words/"},

@@ -123,6 +123,9 @@ CREATE TABLE certificate (
     PRIMARY KEY (id, since_entry, from_day)
 ) STRICT;
 
+CREATE INDEX certificate_given_here ON certificate (until_entry, since_entry, from_day, until_day, state, id)
+    WHERE covers = 'programme' AND coalesce(body ->> '$.trainee', '') <> '';
+
 CREATE INDEX certificate_last_valid ON certificate (last_valid, number, id);
 
 CREATE INDEX certificate_number ON certificate (number);
@@ -412,8 +415,8 @@ CREATE TABLE record (
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE reference (
-    kind        TEXT    NOT NULL CHECK (kind IN ('yard', 'rule-book', 'rig', 'station', 'zone', 'circuit', 'kit', 'shut',
-                        'inspection', 'rescue-plan', 'drill', 'outcome', 'exercise', 'programme', 'employer', 'staff',
+    kind        TEXT    NOT NULL CHECK (kind IN ('yard', 'rule-book', 'rig', 'station', 'zone', 'circuit', 'kit', 'item', 'quarantine',
+                        'shut', 'inspection', 'rescue-plan', 'drill', 'evidence', 'outcome', 'exercise', 'programme', 'employer', 'staff',
                         'intake', 'appointment', 'account')),
     id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
     rev         INTEGER NOT NULL CHECK (rev >= 1),
@@ -432,6 +435,18 @@ CREATE TABLE reference_entry (
     id    TEXT    NOT NULL,
     PRIMARY KEY (entry, kind, id)
 ) STRICT, WITHOUT ROWID;
+
+CREATE TABLE reported (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day)
+) STRICT;
 
 CREATE TABLE results (
     id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
@@ -556,4 +571,24 @@ CREATE TABLE trainee (
 CREATE INDEX trainee_intake ON trainee (intake, until_entry);
 
 CREATE INDEX trainee_person ON trainee (person, until_entry);
+
+CREATE TABLE written_plan (
+    id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    rev         INTEGER NOT NULL CHECK (rev >= 1),
+    entry       INTEGER NOT NULL,
+    since_entry INTEGER NOT NULL CHECK (since_entry >= entry),
+    until_entry INTEGER NOT NULL CHECK (until_entry > since_entry),
+    from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
+    until_day   TEXT    NOT NULL CHECK (until_day > from_day),
+    plan        TEXT             REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED, -- NULL = a new one
+    state       TEXT    NOT NULL CHECK (state IN ('written', 'sent', 'returned', 'approved', 'dropped')),
+    author      TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    decided_by  TEXT             REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED CHECK (decided_by <> author), -- never who wrote it
+    body        TEXT    NOT NULL,
+    PRIMARY KEY (id, since_entry, from_day),
+    CHECK (state NOT IN ('approved', 'returned') OR decided_by IS NOT NULL),
+    CHECK (state <> 'approved' OR plan IS NOT NULL)
+) STRICT;
+
+CREATE INDEX written_plan_state ON written_plan (state, until_entry);
 

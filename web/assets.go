@@ -24,7 +24,7 @@ type asset struct {
 var (
 	css    = newAsset("app", "css", "text/css; charset=utf-8", styleSheet())
 	script = newAsset("enhance", "js", "text/javascript; charset=utf-8", file("enhance.js"))
-	phone  = newAsset("phone", "js", "text/javascript; charset=utf-8", file("phone.js"))
+	phone  = newAsset("phone", "js", "text/javascript; charset=utf-8", append(file("phone.js"), file("pad.js")...))
 	mark   = newAsset("mark", "svg", "image/svg+xml", file("mark.svg"))
 )
 

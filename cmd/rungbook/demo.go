@@ -18,16 +18,16 @@ import (
 type demoCommand struct {
 	Data   string `help:"Folder that holds the demo's records; made once, kept on later starts. Default: rungbook-demo in your data directory." placeholder:"DIR"`
 	Listen string `help:"Address to listen on, HOST:PORT. Port 0 picks a free one. Default: 127.0.0.1:8080." default:"127.0.0.1:8080" placeholder:"ADDR"`
-	Today  string `help:"Day on which the demo's clock starts, such as 2027-03-02. Default: the real day." placeholder:"DATE"`
+	Today  string `help:"Day on which the demo's clock starts, such as 2027-03-02. Default: of a new demo the real day, or the Friday before a weekend." placeholder:"DATE"`
 }
 
 // Help tells what is made and what a later start does.
 func (demoCommand) Help() string {
 	return `The first start makes an invented yard with two years of records behind the day it is made on and a fortnight of sessions ahead; a later start keeps what was entered. Prints the address and one account for each role, with its password: they are for looking around, so put nothing real into a demo. It answers until it is interrupted (Ctrl-C or SIGTERM). The data directory is $XDG_DATA_HOME, or .local/share in your home.
 
-With --today the demo's clock shows that day, from the morning on. The record never goes back in time: where it holds entries of a later moment, the clock starts there. To begin anew, give another folder or remove this one.
+A new demo's clock starts at 09:40 of its day, when one session is under way and another ready to start; a later start of it shows the real time, or with --today that day. The record never goes back in time: where it holds entries of a later moment, the clock starts there. To begin anew, give another folder or remove this one.
 
-Files in the folder: rungbook.db, rungbook.key and signin.db; see rungbook serve --help. In backups stand its scheduled backups, one a day.
+Files in the folder: rungbook.db, rungbook.key and signin.db, and the folder evidence; see rungbook serve --help. In backups stand its scheduled backups, one a day.
 
 Exit codes: 0 it was interrupted while it served; 2 the day, the folder, the database, its key or the address can't be used.
 
@@ -44,8 +44,9 @@ const (
 	demoYears = 2
 )
 
-// demoStart is the local time of day at which a demo started with --today
-// begins: the morning's sessions are under way.
+// demoStart is the local time of day at which a new demo, and one started with
+// --today, begins: the morning's sessions are under way. At lunch or at night there
+// would be nothing to see run.
 const demoStart civil.Minutes = 9*60 + 40
 
 // Run makes the demo yard if the folder is empty and serves it.
@@ -116,6 +117,11 @@ func prepare(s *surroundings, st *store.Store, clock *demoClock, dir string) err
 	switch {
 	case last == 0:
 		fmt.Fprintln(s.stdout, "Making the demo yard (once) …")
+		if !clock.moved() {
+			day -= civil.Day(max(0, day.Weekday()-5)) // the yard teaches from Monday to Friday
+			clock.startAt(demo.Zone().At(day, demoStart))
+			fmt.Fprintf(s.stdout, "The demo's clock starts at %s, when sessions run.\n", demo.Zone().Stamp(civil.InstantOf(clock.now())))
+		}
 	case !ours:
 		return fault.New(fault.Unusable, "%s holds a yard that is not the demo's, and it was left as it is; start it with rungbook serve, or give the demo another --data DIR", dir)
 	case !made.Whole:
@@ -138,5 +144,8 @@ type demoClock struct{ shift atomic.Int64 }
 func (c *demoClock) startAt(t civil.Instant) {
 	c.shift.Store(int64(time.Unix(int64(t)*60, 0).Sub(civil.Real())))
 }
+
+// moved reports whether the clock shows another time than the real one.
+func (c *demoClock) moved() bool { return c.shift.Load() != 0 }
 
 func (c *demoClock) now() time.Time { return civil.Real().Add(time.Duration(c.shift.Load())) }

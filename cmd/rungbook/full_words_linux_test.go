@@ -63,7 +63,7 @@ func fillDisk(name string) error {
 // settle copies a yard to the victim's folder and keeps a first backup of it.
 func (v *victim) settle(from string) {
 	v.Helper()
-	err := errors.Join(os.Mkdir(v.dir, 0o700), os.Mkdir(v.backups(), 0o700))
+	err := errors.Join(os.Mkdir(v.dir, 0o700), os.Mkdir(v.backups(), 0o700), os.CopyFS(filepath.Join(v.dir, "evidence"), os.DirFS(filepath.Join(from, "evidence"))))
 	for _, name := range []string{"rungbook.db", "rungbook.key", "signin.db"} {
 		data, readErr := os.ReadFile(filepath.Join(from, name))
 		err = errors.Join(err, readErr, os.WriteFile(filepath.Join(v.dir, name), data, 0o600))

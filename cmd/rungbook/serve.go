@@ -20,7 +20,9 @@ import (
 	"rungbook/internal/bringing"
 	"rungbook/internal/circuits"
 	"rungbook/internal/civil"
+	"rungbook/internal/completing"
 	"rungbook/internal/coverage"
+	"rungbook/internal/dossiers"
 	"rungbook/internal/drafting"
 	"rungbook/internal/fault"
 	"rungbook/internal/founding"
@@ -53,7 +55,7 @@ func (serveCommand) Help() string {
 
 A folder without records begins a new yard: the terminal prints a one-time code, and the first visitor who gives it becomes the first administrator. Each start before that prints a new code, and only the newest is good.
 
-Files in the folder, for its user only: rungbook.db (the record; rungbook.db-wal and rungbook.db-shm stand beside it while the server runs), rungbook.key (the key that signs the ledger: without it nothing more can be written) and signin.db (who is signed in; losing it signs everybody out). Back up the first two together.
+Files in the folder, for its user only: rungbook.db (the record; rungbook.db-wal and rungbook.db-shm stand beside it while the server runs), rungbook.key (the key that signs the ledger: without it nothing more can be written), signin.db (who is signed in; losing it signs everybody out) and the folder evidence (files of rigs' dossiers). Back up all but signin.db together.
 
 Each flag below can also be said by the environment variable in brackets, or in the file that --settings names: a line is name = value, such as "listen = 127.0.0.1:9000", a line that begins with # is a comment, and a name stands again where several values are taken. A flag goes before the environment, the environment before the file; an empty variable counts as absent. A name that is no setting is an error in both. Secrets are no settings: what is secret stands in a file of its own, which a setting names.
 
@@ -195,6 +197,11 @@ func serve(ctx context.Context, st *store.Store, h house) error {
 	}()
 	tray := bringing.NewTray(bringing.New(st), id.NewMaker(rand.Reader))
 	all := journeys(st, drafts, tray)
+	watched := make(chan struct{})
+	go func() {
+		defer close(watched)
+		all.Running.Watch(ctx, h.log)
+	}()
 	all.Address, all.Front = h.address, h.front
 	all.Front.Readable = readable(st)
 	waitForBackups := keepBackups(ctx, st, h.backups, h.log, &all)
@@ -205,6 +212,7 @@ func serve(ctx context.Context, st *store.Store, h house) error {
 	tray.Close()
 	stop()
 	waitForBackups()
+	<-watched
 	if searchErr := <-searched; searchErr != nil {
 		err = errors.Join(err, fmt.Errorf("search drafts: %w", searchErr))
 	}
@@ -269,5 +277,8 @@ func journeys(st *store.Store, drafts *drafting.Desk, tray *bringing.Tray) httpd
 		Incidents: incidents.New(st), Readings: readings.New(st),
 		Arriving: arriving.New(st),
 		Circuits: circuits.New(st),
+
+		Completing: completing.New(st),
+		Dossiers:   dossiers.New(st),
 	}
 }

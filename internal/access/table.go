@@ -50,6 +50,9 @@ const (
 	ShutStation       Action = "shut-station"
 	OpenStation       Action = "open-station"
 	RecordInspection  Action = "record-inspection"
+	PutInQuarantine   Action = "put-in-quarantine" // a rig, station, kit or item
+	LiftQuarantine    Action = "lift-quarantine"
+	TakeItemOut       Action = "take-item-out" // of use, for good
 	RecordDrill       Action = "record-drill"
 	RecordWeather     Action = "record-weather"
 	WriteRescuePlan   Action = "write-rescue-plan"
@@ -77,6 +80,10 @@ const (
 	ChangeIsolation   Action = "change-isolation"    // isolate a circuit, lock it, test it, make it live
 	AuthoriseCircuit  Action = "authorise-circuit"   // say who may be in charge of one
 	ForceLock         Action = "force-lock"          // take off the lock of somebody who has left
+	Countersign       Action = "countersign"         // what stands signed of a trainee, by the trainee's own code
+	RenewCode         Action = "renew-code"          // let a trainee who forgot their own code choose another
+	PutInEvidence     Action = "put-in-evidence"     // of a rig's dossier
+	AcceptEvidence    Action = "accept-evidence"     // of a rig's dossier, never one's own; refuse it, revoke it
 )
 
 // Rule says who may do one action.
@@ -130,6 +137,9 @@ var table = []Rule{
 	{ShutStation, true, staff, verdict.Fields(), "shut a station"},
 	{OpenStation, true, admin, verdict.Fields(), "open a station"},
 	{RecordInspection, true, staff, verdict.Fields(), "record an inspection"},
+	{PutInQuarantine, true, staff, verdict.Fields(), "put something in quarantine"},
+	{LiftQuarantine, true, nil, verdict.Fields(), "lift a quarantine"},
+	{TakeItemOut, true, staff, verdict.Fields(), "take an item out of use"},
 	{RecordWeather, true, staff, verdict.Fields(), "record the weather"},
 	{RecordDrill, true, staff, []verdict.Field{verdict.HeightRescue}, "record a drill"},
 	{WriteRescuePlan, true, staff, []verdict.Field{verdict.HeightRescue}, "write a rescue plan"},
@@ -157,6 +167,10 @@ var table = []Rule{
 	{ChangeIsolation, true, staff, []verdict.Field{verdict.Energy}, "change the isolation of a circuit"},
 	{AuthoriseCircuit, true, admin, []verdict.Field{verdict.Energy}, "authorise somebody for a circuit"},
 	{ForceLock, true, nil, []verdict.Field{verdict.Energy}, "take off another's lock"},
+	{Countersign, true, []Role{Instructor, Administrator, TraineeRole}, nil, "countersign results"},
+	{RenewCode, true, staff, nil, "let a trainee choose a new code"},
+	{PutInEvidence, true, staff, verdict.Fields(), "put in evidence of a rig"},
+	{AcceptEvidence, true, nil, verdict.Fields(), "accept evidence of a rig"},
 }
 
 // Table returns every action with its rule, in the order pages show them.

@@ -226,6 +226,18 @@ func TestADemoComesBackEqual(t *testing.T) {
 			t.Errorf("%s is empty: the test proves nothing of it", f.Name)
 		}
 	}
+	files := 0
+	for _, f := range m.Files {
+		if hash, ok := strings.CutPrefix(f.Name, evidenceStart); ok {
+			files++
+			if _, err := store.ReadFile(dir, hash); err != nil {
+				t.Errorf("a file of evidence does not come back: %v", err)
+			}
+		}
+	}
+	if files < 20 {
+		t.Errorf("%d files of evidence in the archive: the test proves nothing of them", files)
+	}
 	list, err := os.ReadDir(filepath.Dir(dir))
 	if err != nil || len(list) != 1 {
 		t.Errorf("beside the folder stands %v, %v", list, err)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"reflect"
 
+	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/store"
 )
@@ -157,6 +158,32 @@ func eachDraftFile(v *store.View, fn func(name string, file []byte) error) error
 			if err := fn(names[i], f); err != nil {
 				return err
 			}
+		}
+	}
+	return nil
+}
+
+// evidenceStart begins the names of members that are files of evidence, each named by
+// the SHA-256 of its bytes.
+const evidenceStart = store.FilesName + "/"
+
+// eachEvidenceFile calls fn with every file that an entry names. One that is missing
+// or damaged is left out: the doctor names it, and all else is kept.
+func eachEvidenceFile(v *store.View, fn func(name string, file []byte) error) error {
+	hashes, err := v.FileHashes()
+	if err != nil {
+		return err
+	}
+	for _, hash := range hashes {
+		b, err := v.File(hash)
+		if kind := fault.Of(err); kind == fault.NotFound || kind == fault.Unusable {
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		if err := fn(evidenceStart+hash, b); err != nil {
+			return err
 		}
 	}
 	return nil

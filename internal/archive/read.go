@@ -81,6 +81,7 @@ func (r Return) into(ctx context.Context, dir string, from io.ReaderAt, size int
 		o.compareSums,
 		func() error { return r.key(dir, o) },
 		func() error { return o.raise(dir) },
+		func() error { return o.files(dir) },
 		func() error { return o.compareAgain(ctx, dir, r.Clock) },
 	} {
 		if err := step(); err != nil {
@@ -217,6 +218,28 @@ func (o *opened) drafts(r *store.Raising) error {
 		}
 		return r.Draft(k, files)
 	})
+}
+
+// files puts the files of evidence beside the database.
+func (o *opened) files(dir string) error {
+	for _, f := range o.manifest.Files {
+		hash, ok := strings.CutPrefix(f.Name, evidenceStart)
+		if !ok {
+			continue
+		}
+		b, err := o.whole(f.Name, o.limits.file)
+		if err != nil {
+			return err
+		}
+		kept, err := store.KeepFileIn(dir, b)
+		if err != nil {
+			return err
+		}
+		if kept != hash {
+			return damaged(named(f.Name), "is not the file of that name: its SHA-256 differs")
+		}
+	}
+	return nil
 }
 
 // compareAgain opens the new folder as a server does, archives it again, and compares

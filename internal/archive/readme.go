@@ -26,6 +26,7 @@ They say again what the ledger says, and are compared when the archive is read b
 	for _, k := range store.RecordKinds() {
 		say("- `records/%s.jsonl`", k.Name)
 	}
+	say("\nevidence/ holds the files of rigs' dossiers and the photos of checks, each named by the SHA-256 of its\nbytes, as records/evidence.jsonl and records/preparation.jsonl name it. A file that is missing or damaged is not in it.")
 	say(readmeLedger)
 	if m.Key {
 		say("`private/rungbook.key` is the secret key that signs the ledger. **Whoever has it can sign in this centre's name.**\n")

@@ -97,7 +97,10 @@ func (w *writing) held() error {
 			return err
 		}
 	}
-	return eachDraftFile(w.view, w.text)
+	if err := eachDraftFile(w.view, w.text); err != nil {
+		return err
+	}
+	return eachEvidenceFile(w.view, w.text)
 }
 
 // text writes a member that is at hand.

@@ -37,6 +37,7 @@ type Arrival struct {
 	Induction     *Signed         `json:"induction,omitempty"`     // to this site
 	Language      *Signed         `json:"language,omitempty"`      // they understand the language of the course
 	Issued        []id.Commitment `json:"issued,omitempty"`        // serials of kit handed out
+	Items         []id.Item       `json:"items,omitempty"`         // those of them that are items on record, until they are taken back
 	Contact       id.Commitment   `json:"contact,omitempty"`       // whom to call
 }
 
@@ -82,11 +83,17 @@ const (
 	LacksIdentity  Lack = "that their identity was seen"
 	LacksFitness   Lack = "a fitness statement signed before they attend"
 	LacksInduction Lack = "the site induction"
+	LacksAnew      Lack = "that their identity was seen at this part of the course"
+	LacksSignedNew Lack = "a fitness statement signed at this part of the course"
 )
 
 // Lacks returns what is not on record of a trainee that must be before they take
 // part in a session that starts at a moment; the statement must be signed by then.
-func (a Arrival) Lacks(start civil.Instant) []Lack {
+// part is when the running part of a course began that is split over days (see
+// PartBegan), 0 in its first part: identity is verified and a statement signed at
+// each part. Source: requirements for training providers of the wind industry's
+// training standard, V13, clause 9.1.10.
+func (a Arrival) Lacks(start, part civil.Instant) []Lack {
 	if a.State != Came {
 		return []Lack{LacksArrival}
 	}
@@ -97,6 +104,7 @@ func (a Arrival) Lacks(start civil.Instant) []Lack {
 	}{
 		{a.At <= start, LacksArrival}, {a.Identity != nil, LacksIdentity},
 		{a.Fitness != nil && a.FitnessAt <= start, LacksFitness}, {a.Induction != nil, LacksInduction},
+		{a.Identity == nil || a.Identity.At >= part, LacksAnew}, {a.Fitness == nil || a.FitnessAt >= part, LacksSignedNew},
 	} {
 		if !x.seen {
 			out = append(out, x.lack)

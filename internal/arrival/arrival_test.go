@@ -34,7 +34,27 @@ func TestWhatASessionAsksOfAnArrival(t *testing.T) {
 	} {
 		a := whole()
 		c.change(&a)
-		if got := a.Lacks(120); !slices.Equal(got, c.want) {
+		if got := a.Lacks(120, 0); !slices.Equal(got, c.want) {
+			t.Errorf("%s: %v, want %v", c.name, got, c.want)
+		}
+	}
+}
+
+func TestAtEachPartOfACourseIdentityIsSeenAndAStatementSigned(t *testing.T) {
+	for _, c := range []struct {
+		name               string
+		seen, signed, part civil.Instant
+		want               []arrival.Lack
+	}{
+		{"in the first part", 100, 90, 0, nil},
+		{"as the part began", 100, 100, 100, nil},
+		{"identity a minute before", 99, 100, 100, []arrival.Lack{arrival.LacksAnew}},
+		{"the statement a minute before", 100, 99, 100, []arrival.Lack{arrival.LacksSignedNew}},
+		{"both of the part before", 50, 40, 100, []arrival.Lack{arrival.LacksAnew, arrival.LacksSignedNew}},
+	} {
+		a := whole()
+		a.Identity, a.Fitness, a.FitnessAt = &arrival.Signed{By: "p", At: c.seen}, &arrival.Signed{By: "p", At: 100}, c.signed
+		if got := a.Lacks(120, c.part); !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v, want %v", c.name, got, c.want)
 		}
 	}

@@ -38,6 +38,7 @@ type Row struct {
 	Issued  []string // serials
 	Contact string   // whom to call; "" for those who may not record arrivals
 	Seen    map[arrival.Paper]string
+	Lacks   []arrival.Lack // now, of one who came
 }
 
 // Intake is the arrivals of an intake, by name.
@@ -140,7 +141,18 @@ func rowsOf(v *store.View, trainees []people.Trainee, private bool) ([]Row, erro
 	slices.SortFunc(out, func(a, b Row) int {
 		return cmp.Or(cmp.Compare(store.Fold(a.Name), store.Fold(b.Name)), cmp.Compare(a.Trainee.ID, b.Trainee.ID))
 	})
-	return out, nil
+	return out, lacking(v, out, of)
+}
+
+// lacking fills in what is not on record now of those who came.
+func lacking(v *store.View, rows []Row, of []id.Trainee) error {
+	parts, err := planning.PartsBegan(v, of, v.Today())
+	for i, r := range rows {
+		if r.Arrival.State == arrival.Came {
+			rows[i].Lacks = r.Arrival.Lacks(v.Now(), parts[r.Trainee.ID])
+		}
+	}
+	return err
 }
 
 // Noted is what was seen of one trainee, as a form says it: the whole of it.
@@ -150,6 +162,7 @@ type Noted struct {
 	Came      bool          // false: they did not come
 	At        civil.Instant // when; 0 = now
 	Seen      []arrival.Paper
+	Again     bool          // their identity was seen again, now
 	FitnessAt civil.Instant // when the statement was signed
 	Issued    []string      // serials of kit
 	Contact   string
@@ -181,6 +194,9 @@ func (d *Desk) Note(ctx context.Context, actor access.Actor, n Noted, key string
 			if err != nil {
 				return "", err
 			}
+			if a.Items, err = d.issue(tx, n, rows[0]); err != nil {
+				return "", err
+			}
 			_, err = tx.Put(string(a.State), 0, a)
 			return "", err
 		})
@@ -203,6 +219,9 @@ func (n Noted) over(tx *store.Tx, was Row, actor access.Actor) (arrival.Arrival,
 	}
 	if a.FitnessAt != was.Arrival.FitnessAt {
 		a.Fitness = nil // another statement, seen now
+	}
+	if n.Again {
+		a.Identity = nil // seen now
 	}
 	a = a.Tick(n.Seen, arrival.Signed{By: actor.Person, At: tx.Now()})
 	a.Issued = nil

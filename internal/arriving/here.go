@@ -53,7 +53,7 @@ func here(v *store.View) (out Here, err error) {
 		return out, err
 	}
 	out.Now = v.Now()
-	w := watch{view: v, person: map[id.Trainee]id.Person{}, visitor: map[string]id.Commitment{}}
+	w := watch{view: v, person: map[id.Trainee]id.Person{}, visitor: map[string]id.Commitment{}, other: map[string]session.OtherPart{}}
 	for _, look := range []func(civil.Instant) error{w.stays, w.arrivals, w.rolls} {
 		if err := look(v.Zone().StartOfDay(v.Today())); err != nil {
 			return out, err
@@ -83,6 +83,8 @@ func here(v *store.View) (out Here, err error) {
 			b.Name, b.Part = texts[c], "visitor"
 		} else if _, works := out.Ref.Staff.On(id.Person(s.Who), v.Today()); works {
 			b.Part, b.Staff = "staff", true
+		} else if as := w.other[s.Who]; as != "" {
+			b.Part = string(as)
 		}
 		out.Bodies = append(out.Bodies, b)
 	}
@@ -95,6 +97,7 @@ type watch struct {
 	seen    []arrival.Sighting
 	person  map[id.Trainee]id.Person
 	visitor map[string]id.Commitment
+	other   map[string]session.OtherPart // who is among the others of a session
 }
 
 func (w *watch) stays(since civil.Instant) error {
@@ -143,6 +146,9 @@ func (w *watch) rolls(since civil.Instant) error {
 		of = append(of, s.ID)
 		if err := w.know(s.Trainees); err != nil {
 			return err
+		}
+		for _, x := range s.TheOthers() {
+			w.other[string(x.Person)] = x.As
 		}
 	}
 	rolls, err := w.view.Attendance(of...)

@@ -129,6 +129,9 @@ func (d *Desk) change(ctx context.Context, actor access.Actor, action access.Act
 			if err != nil {
 				return "", err
 			}
+			if err := p.settle(tx, was); err != nil {
+				return "", err
+			}
 			j, err := d.judge(tx.View(), p, send.Seen)
 			if err != nil {
 				return "", err
@@ -137,8 +140,8 @@ func (d *Desk) change(ctx context.Context, actor access.Actor, action access.Act
 				done.Refused = &j
 				return "", errRefused
 			}
-			rec := record(j.Session)
-			rec.Trial, rec.Others = was.Trial, was.Others
+			rec := record(j.Session).WithOthers(p.others)
+			rec.Trial, rec.TrialOf = p.trial, p.Trial
 			if was.State != session.StoodDown { // whose note says why it was stood down
 				rec.Note = was.Note
 			}
@@ -197,7 +200,7 @@ func settle(tx *store.Tx, actor access.Actor, rec session.Session, act session.M
 // record is a planned session as a record; its state is set by settle.
 func record(p plan.Session) session.Session {
 	return session.Session{
-		ID: id.Session(p.ID), Exercise: id.Exercise(p.Exercise), Station: id.Station(p.Station), Start: p.Start, End: p.End,
+		ID: id.Session(p.ID), Exercise: planning.Stood(p.Exercise), Station: id.Station(p.Station), Start: p.Start, End: p.End,
 		Trainees: planning.IDs[id.Trainee](p.Trainees), Instructors: planning.IDs[id.Person](p.Instructors),
 		Rescuers: planning.IDs[id.Person](p.Rescuers),
 	}
@@ -205,7 +208,7 @@ func record(p plan.Session) session.Session {
 
 func proposalOf(r session.Session) Proposal {
 	return Proposal{Session: r.ID, Exercise: r.Exercise, Station: r.Station, Start: r.Start,
-		Trainees: r.Trainees, Instructors: r.Instructors, Rescuers: r.Rescuers}
+		Trainees: r.Trainees, Instructors: r.Instructors, Rescuers: r.Rescuers, Trial: r.TrialOf, trial: r.Trial, others: r.TheOthers()}
 }
 
 // StandDown takes a session off the board. It is never refused by a rule, because

@@ -37,8 +37,13 @@ type Proposal struct {
 	Trainees    []id.Trainee
 	Instructors []id.Person
 	Rescuers    []id.Person
+	Trial       session.Trial // what a new session is a trial of; of one that stands its own counts
+	Change      OtherChange   // of who else is in one that stands
 
-	fresh string // id that a new session is given, so that acceptances can name it
+	others  []session.OtherAs
+	trial   bool   // it is a trial, though its record may not say what of
+	settled bool   // the others and the trial are those to be written
+	fresh   string // id that a new session is given, so that acceptances can name it
 }
 
 // Planned is a session as the rules see it.
@@ -77,17 +82,18 @@ func proposed(s *planning.Slice, p Proposal) (plan.Session, error) {
 	if !slices.ContainsFunc(s.Problem.Stations, func(st plan.Station) bool { return st.ID == string(p.Station) }) {
 		return plan.Session{}, fault.Field("station", "There is no such station on that day. Choose one from the list.")
 	}
-	out := planning.AsPlan(session.Session{
-		ID: p.Session, Exercise: p.Exercise, Station: p.Station, Start: p.Start, End: p.Start.Add(s.Problem.Exercises[i].Minutes),
+	rec := session.Session{
+		ID: id.Session(cmp.Or(string(p.Session), p.fresh, newSession)), Trial: p.trial, Exercise: p.Exercise, Station: p.Station, Start: p.Start, End: p.Start.Add(s.Problem.Exercises[i].Minutes),
 		Trainees: planning.IDs[id.Trainee](textsOf(p.Trainees)), Instructors: planning.IDs[id.Person](textsOf(p.Instructors)),
 		Rescuers: planning.IDs[id.Person](textsOf(p.Rescuers)),
-	})
-	if out.ID == "" {
-		out.ID = cmp.Or(p.fresh, newSession)
+	}.WithOthers(p.others)
+	if p.trial {
+		s.AdmitTrial(rec)
 	}
-	if was, ok := s.Session(string(p.Session)); ok {
-		out.Others = planning.AsPlan(was).Others // who watches goes with the session
+	for _, who := range rec.Others {
+		s.Admit(who)
 	}
+	out := planning.AsPlan(rec)
 	return out, known(s, out)
 }
 
@@ -124,6 +130,9 @@ func (d *Desk) slice(v *store.View, p Proposal) (*planning.Slice, error) {
 		From: day, Until: day, Day: day, Trainees: p.Trainees,
 		Staff: slices.Concat([]id.Person{}, p.Instructors, p.Rescuers),
 	}
+	for _, x := range p.others { // a visitor who is new has no other sessions
+		scope.Staff = append(scope.Staff, x.Person)
+	}
 	if p.Session != "" {
 		row, err := v.Session(p.Session)
 		if err != nil {
@@ -156,6 +165,10 @@ func plausible(start, now civil.Instant) error {
 // had been shown.
 func (d *Desk) judge(v *store.View, p Proposal, seen int64) (Judged, error) {
 	if err := plausible(p.Start, v.Now()); err != nil {
+		return Judged{}, err
+	}
+	p, err := p.standing(v)
+	if err != nil {
 		return Judged{}, err
 	}
 	s, err := d.slice(v, p)

@@ -101,10 +101,10 @@ func (d *Desk) Near(ctx context.Context, actor access.Actor, p Proposal) ([]Offe
 	var out []Offer
 	err := d.store.Read(ctx, func(v *store.View) error {
 		day := v.Zone().DayOf(p.Start)
-		if len(p.Trainees) == 0 || day+nearDays < v.Today() {
+		if len(p.Trainees) == 0 && p.Trial == "" || day+nearDays < v.Today() {
 			return nil
 		}
-		o, err := d.options(v, Ask{Exercise: p.Exercise, Trainees: p.Trainees, From: day - nearDays, Until: day + nearDays, Move: p.Session})
+		o, err := d.options(v, Ask{Exercise: p.Exercise, Trainees: p.Trainees, Trial: p.Trial, From: day - nearDays, Until: day + nearDays, Move: p.Session})
 		if err != nil {
 			return err
 		}

@@ -11,6 +11,7 @@ import (
 	"rungbook/internal/plan"
 	"rungbook/internal/plan/solve"
 	"rungbook/internal/planning"
+	"rungbook/internal/session"
 	"rungbook/internal/store"
 	"rungbook/internal/verdict"
 )
@@ -25,6 +26,7 @@ type Ask struct {
 	Station  id.Station    // "" = any that fits
 	At       civil.Instant // a start somebody pointed at, 0 = none
 	Move     id.Session    // the session that is to move, "" = a new one
+	Trial    session.Trial // of a new session that credits nobody; it may have no trainees
 }
 
 // MaxDays is the longest span of preferred days that one question may cover.
@@ -94,11 +96,13 @@ func (d *Desk) options(v *store.View, ask Ask) (Options, error) {
 		return Options{}, err
 	}
 	scope := planning.Scope{From: ask.From, Until: ask.Until, Day: ask.From, Trainees: ask.Trainees}
+	as := session.Session{ID: newSession, Exercise: ask.Exercise, Trainees: ask.Trainees, Trial: ask.Trial != ""}
 	if ask.Move != "" {
 		row, err := v.Session(ask.Move)
 		if err != nil {
 			return Options{}, err
 		}
+		as.ID, as.Trial = row.Value.ID, row.Value.Trial
 		was := v.Zone().DayOf(row.Value.Start)
 		scope.From, scope.Until = min(scope.From, was), max(scope.Until, was)
 	}
@@ -107,14 +111,30 @@ func (d *Desk) options(v *store.View, ask Ask) (Options, error) {
 		return Options{}, err
 	}
 	out := Options{Ask: ask, Seen: v.Head(), Slice: s, Cut: cut}
-	group, err := out.chooseGroup(ask)
+	if as.Trial {
+		s.AdmitTrial(as)
+		out.Ask.Exercise = id.Exercise(planning.AsPlan(as).Exercise)
+	}
+	group, err := out.chooseGroup(out.Ask)
 	if err != nil {
 		return Options{}, err
 	}
-	if len(group) > 0 {
+	if len(group) > 0 || as.Trial {
 		out.search(v, group)
 	}
+	out.nameTruly()
 	return out, nil
+}
+
+// nameTruly gives what is shown the exercise that a trial is of.
+func (o *Options) nameTruly() {
+	o.Ask.Exercise = planning.Stood(string(o.Ask.Exercise))
+	for i := range o.Offers {
+		o.Offers[i].Session.Exercise = string(planning.Stood(o.Offers[i].Session.Exercise))
+	}
+	for i := range o.Refused {
+		o.Refused[i].Session.Exercise = string(planning.Stood(o.Refused[i].Session.Exercise))
+	}
 }
 
 // cutAtVersion ends the days asked for before another version of the exercise
@@ -150,6 +170,8 @@ func (d *Desk) complete(v *store.View, ask Ask) (Ask, error) {
 		}
 	}
 	switch {
+	case ask.Trial != "" && !slices.Contains(session.Trials(), ask.Trial):
+		return ask, fault.Field("trial", "Say what the trial is for: a drill, or a mock for an audit.")
 	case ask.Exercise == "":
 		return ask, fault.Field("exercise", "Choose an exercise.")
 	case ask.Until < ask.From:
@@ -157,7 +179,7 @@ func (d *Desk) complete(v *store.View, ask Ask) (Ask, error) {
 	case ask.Until-ask.From >= MaxDays:
 		return ask, fault.Field("until", "At most %d days can be searched at once. Give an earlier last day.", MaxDays)
 	}
-	if len(ask.Trainees) > 0 {
+	if len(ask.Trainees) > 0 || ask.Trial != "" && ask.Intake == "" {
 		return ask, nil
 	}
 	if ask.Intake == "" {

@@ -1,6 +1,7 @@
 package booking
 
 import (
+	"cmp"
 	"context"
 	"slices"
 
@@ -20,23 +21,24 @@ import (
 // rule as things stand now, and how it came to be.
 type Sheet struct {
 	store.Row[session.Session]
-	Judged      Judged // as it would be judged today; empty for sessions that are over or stood down
-	Exercise    curriculum.Exercise
-	Station     rig.Station
-	Rig         rig.Rig
-	RescuePlan  *rig.RescuePlan // the version in force on its day, nil where none is asked or none stands
-	Trainees    map[id.Trainee]string
-	Persons     map[id.Person]string
-	Intakes     map[id.Trainee]id.Intake
-	Bodies      map[id.Trainee]id.Person
-	Booker      id.Person // who last gave it its time and people
-	History     []store.Revision[session.Session]
-	Acceptances []session.Acceptance
-	Attendance  []session.Attendance
-	Results     []session.Results
-	Head        int64
-	Ref         *store.Reference
-	Reasons     map[id.Commitment]string
+	Judged       Judged // as it would be judged today; empty for sessions that are over or stood down
+	Exercise     curriculum.Exercise
+	Station      rig.Station
+	Rig          rig.Rig
+	RescuePlan   *rig.RescuePlan // the version in force on its day, nil where none is asked or none stands
+	Trainees     map[id.Trainee]string
+	Persons      map[id.Person]string
+	Intakes      map[id.Trainee]id.Intake
+	Bodies       map[id.Trainee]id.Person
+	Booker       id.Person // who last gave it its time and people
+	History      []store.Revision[session.Session]
+	Preparations []store.Revision[session.Preparation] // oldest first
+	Acceptances  []session.Acceptance
+	Attendance   []session.Attendance
+	Results      []session.Results
+	Head         int64
+	Ref          *store.Reference
+	Reasons      map[id.Commitment]string
 }
 
 // Sheet returns a session's page.
@@ -88,6 +90,9 @@ func (o *Sheet) load(v *store.View, sid id.Session) (err error) {
 	if o.History, err = v.SessionHistory(sid); err != nil {
 		return err
 	}
+	if o.Preparations, err = v.PreparationHistory(sid); err != nil {
+		return err
+	}
 	if o.Acceptances, err = v.Acceptances(sid); err != nil {
 		return err
 	}
@@ -100,6 +105,9 @@ func (o *Sheet) load(v *store.View, sid id.Session) (err error) {
 	persons := staffOf([]session.Session{o.Value})
 	texts := []id.Commitment{o.Value.Note}
 	for _, h := range o.History {
+		persons = append(persons, h.Actor)
+	}
+	for _, h := range o.Preparations {
 		persons = append(persons, h.Actor)
 	}
 	for _, a := range o.Acceptances {
@@ -197,6 +205,10 @@ func pool(v *store.View, p Proposal, intake id.Intake) ([]id.Trainee, error) {
 }
 
 func (d *Desk) choices(v *store.View, p Proposal, intake id.Intake) (Choices, error) {
+	p, err := p.standing(v)
+	if err != nil {
+		return Choices{}, err
+	}
 	trainees, err := pool(v, p, intake)
 	if err != nil {
 		return Choices{}, err
@@ -206,6 +218,9 @@ func (d *Desk) choices(v *store.View, p Proposal, intake id.Intake) (Choices, er
 	s, err := d.builder.Build(v, scope)
 	if err != nil {
 		return Choices{}, err
+	}
+	if p.trial { // whoever is asked about may take part, though they need nothing
+		s.AdmitTrial(session.Session{ID: id.Session(cmp.Or(string(p.Session), newSession)), Exercise: p.Exercise, Trainees: trainees})
 	}
 	put, err := proposed(s, p)
 	if err != nil {
@@ -221,7 +236,7 @@ func (d *Desk) choices(v *store.View, p Proposal, intake id.Intake) (Choices, er
 			out.Rescuers = append(out.Rescuers, judgePart(s, put, c, rescuerPart))
 		}
 	}
-	o := Options{Ask: Ask{Exercise: p.Exercise, From: day, Until: day, Move: p.Session}, Slice: s}
+	o := Options{Ask: Ask{Exercise: id.Exercise(put.Exercise), From: day, Until: day, Move: p.Session}, Slice: s}
 	e := s.Problem.Exercises[slices.IndexFunc(s.Problem.Exercises, func(e plan.Exercise) bool { return e.ID == put.Exercise })]
 	all := planning.IDs[id.Trainee](textsOf(scope.Trainees))
 	barred := o.barred(slices.DeleteFunc(slices.Clone(all), func(t id.Trainee) bool { return slices.Contains(p.Trainees, t) }), e)
@@ -345,40 +360,12 @@ func needed(v *store.View, intake id.Intake) (map[id.Exercise]int, error) {
 	if err != nil {
 		return nil, err
 	}
-	ids := make([]id.Trainee, len(list))
-	for i, t := range list {
-		ids[i] = t.ID
-	}
-	done, err := v.Completions(ids...)
-	if err != nil {
-		return nil, err
-	}
-	booked, err := v.SessionsOfTrainees(ids)
-	if err != nil {
-		return nil, err
-	}
-	type need struct {
-		trainee  id.Trainee
-		exercise id.Exercise
-	}
-	met := map[need]bool{}
-	for _, c := range done {
-		met[need{c.Trainee, c.Exercise}] = true
-	}
-	for _, s := range booked {
-		for _, t := range s.Trainees {
-			if Waiting(s) || s.State == session.UnderWay {
-				met[need{t, s.Exercise}] = true
-			}
-		}
-	}
+	open, err := openNeeds(v, list)
 	out := map[id.Exercise]int{}
-	for _, t := range list {
-		for _, e := range t.Needs {
-			if !met[need{t.ID, e}] {
-				out[e]++
-			}
+	for _, needs := range open {
+		for _, e := range needs {
+			out[e]++
 		}
 	}
-	return out, nil
+	return out, err
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"rungbook/internal/id"
+	"rungbook/internal/planning"
 	"rungbook/internal/rig"
 	"rungbook/internal/sheets"
 )
@@ -18,7 +19,7 @@ type subject struct {
 // subjects lists rigs, stations and kits.
 func (b *bench) subjects() (out []subject) {
 	for _, r := range b.ref.Rigs.All(b.today) {
-		out = append(out, subject{string(r.ID), b.ref.Text(r.Name), r.Inspections})
+		out = append(out, subject{string(r.ID), b.ref.Text(r.Name), planning.Required(b.ref, string(r.ID), b.today)})
 	}
 	for _, s := range b.ref.Stations.All(b.today) {
 		if s.Retired == 0 || s.Retired > b.today {

@@ -4,11 +4,13 @@
 package coverage
 
 import (
+	"cmp"
 	"context"
 	"slices"
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
+	"rungbook/internal/credential"
 	"rungbook/internal/curriculum"
 	"rungbook/internal/id"
 	"rungbook/internal/planning"
@@ -27,6 +29,7 @@ type Map struct {
 	Lost       int // outcomes that no station delivers
 	Single     int // outcomes that one station alone delivers
 	Stuck      []Stuck
+	Lapsing    []Lapsing // certificates of those who are stuck
 	Ref        *store.Reference
 	Head       int64 // the entry of which it is
 }
@@ -35,7 +38,7 @@ type Map struct {
 type Column struct {
 	Station rig.Station
 	Rig     rig.Rig
-	Out     verdict.Text // why it can't be used today, nil when it can
+	Out     verdict.Text // why it can't be used on the day, nil when it can
 	Away    bool         // thought away with its rig
 }
 
@@ -75,6 +78,16 @@ type Stuck struct {
 	Needs   []string // names of exercises
 }
 
+// Lapsing is a certificate of somebody who is stuck that ends within lapsingDays
+// of the day.
+type Lapsing struct {
+	Certificate credential.Certificate
+	Name        string // of the person
+}
+
+// lapsingDays is how far ahead a certificate counts as lapsing.
+const lapsingDays = 90
+
 // Yard reads the coverage.
 type Yard struct {
 	store   *store.Store
@@ -84,38 +97,41 @@ type Yard struct {
 // New returns the coverage journey over a store.
 func New(s *store.Store) *Yard { return &Yard{s, &planning.Builder{}} }
 
-// Map returns the coverage today, thinking one rig away where asked.
-func (y *Yard) Map(ctx context.Context, actor access.Actor, without id.Rig) (Map, error) {
+// Map returns the coverage on a day by what is known now (0 = today), thinking
+// one rig away where asked.
+func (y *Yard) Map(ctx context.Context, actor access.Actor, day civil.Day, without id.Rig) (Map, error) {
 	if _, err := access.Require(actor, access.SeeCoverage); err != nil {
 		return Map{}, err
 	}
 	var out Map
 	err := y.store.Read(ctx, func(v *store.View) (err error) {
-		out, err = y.read(v, without)
+		out, err = y.read(v, cmp.Or(day, v.Today()), without)
 		return err
 	})
 	return out, err
 }
 
-func (y *Yard) read(v *store.View, without id.Rig) (Map, error) {
-	today := v.Today()
-	s, err := y.builder.Yard(v, today, today)
+func (y *Yard) read(v *store.View, day civil.Day, without id.Rig) (Map, error) {
+	s, err := y.builder.Yard(v, day, day)
 	if err != nil {
 		return Map{}, err
 	}
 	ref := s.Reference()
-	out := Map{Day: today, Without: without, Rigs: ref.Rigs.All(today), Ref: ref, Head: v.Head()}
-	for _, st := range ref.Stations.All(today) {
-		r, _ := ref.Rigs.On(st.Rig, today)
-		out.Stations = append(out.Stations, Column{Station: st, Rig: r, Out: outAllDay(s, st.ID, today), Away: st.Rig == without})
+	out := Map{Day: day, Without: without, Rigs: ref.Rigs.All(day), Ref: ref, Head: v.Head()}
+	for _, st := range ref.Stations.All(day) {
+		r, _ := ref.Rigs.On(st.Rig, day)
+		out.Stations = append(out.Stations, Column{Station: st, Rig: r, Out: outAllDay(s, st.ID, day), Away: st.Rig == without})
 	}
 	slices.SortStableFunc(out.Stations, func(a, b Column) int { return a.Rig.Order - b.Rig.Order })
-	exercises := ref.Exercises.All(today)
-	for _, p := range ref.Programmes.All(today) {
+	exercises := ref.Exercises.All(day)
+	for _, p := range ref.Programmes.All(day) {
 		out.addProgramme(p, exercises)
 	}
 	out.count()
-	return out, out.findStuck(v, exercises)
+	if err := out.findStuck(v, exercises); err != nil {
+		return out, err
+	}
+	return out, out.findLapsing(v)
 }
 
 // outAllDay returns why a station can't be used in any of a day's opening hours,
@@ -244,5 +260,30 @@ func (m *Map) findStuck(v *store.View, exercises []curriculum.Exercise) error {
 			m.Stuck = append(m.Stuck, stuck)
 		}
 	}
+	return nil
+}
+
+// findLapsing names the certificates of those who are stuck that end soon.
+func (m *Map) findLapsing(v *store.View) error {
+	names := map[id.Person]string{}
+	var who []id.Person
+	for _, s := range m.Stuck {
+		if _, known := names[s.Person]; !known {
+			who = append(who, s.Person)
+		}
+		names[s.Person] = s.Name
+	}
+	all, err := v.CertificatesOf(who...)
+	if err != nil {
+		return err
+	}
+	for _, c := range all {
+		if c.Kind == credential.ForProgramme && c.State == credential.Valid && c.Until >= m.Day && c.Until <= m.Day+lapsingDays {
+			m.Lapsing = append(m.Lapsing, Lapsing{c, names[c.Person]})
+		}
+	}
+	slices.SortFunc(m.Lapsing, func(a, b Lapsing) int {
+		return cmp.Or(cmp.Compare(a.Certificate.Until, b.Certificate.Until), cmp.Compare(a.Certificate.ID, b.Certificate.ID))
+	})
 	return nil
 }

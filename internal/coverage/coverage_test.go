@@ -9,6 +9,7 @@ import (
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
 	"rungbook/internal/coverage"
+	"rungbook/internal/credential"
 	"rungbook/internal/demo"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
@@ -57,7 +58,7 @@ func rows(m coverage.Map) map[id.Outcome]coverage.Row {
 func TestTheMapSaysWhatIsTaughtWhereAndWhatIsLostWithoutARig(t *testing.T) {
 	s := filled(t)
 	y := coverage.New(s)
-	whole, err := y.Map(ctx, staff, "")
+	whole, err := y.Map(ctx, staff, 0, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -88,7 +89,7 @@ func TestTheMapSaysWhatIsTaughtWhereAndWhatIsLostWithoutARig(t *testing.T) {
 		t.Errorf("lost %d, single %d; counted %d and %d", whole.Lost, whole.Single, lost, single)
 	}
 	for _, r := range whole.Rigs {
-		without, err := y.Map(ctx, staff, r.ID)
+		without, err := y.Map(ctx, staff, 0, r.ID)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -106,7 +107,7 @@ func TestTheMapSaysWhatIsTaughtWhereAndWhatIsLostWithoutARig(t *testing.T) {
 			}
 		}
 	}
-	if _, err := y.Map(ctx, access.Actor{Roles: []access.Role{access.TraineeRole}}, ""); fault.Of(err) != fault.Forbidden {
+	if _, err := y.Map(ctx, access.Actor{Roles: []access.Role{access.TraineeRole}}, 0, ""); fault.Of(err) != fault.Forbidden {
 		t.Errorf("for a trainee: %v", err)
 	}
 }
@@ -114,7 +115,7 @@ func TestTheMapSaysWhatIsTaughtWhereAndWhatIsLostWithoutARig(t *testing.T) {
 func TestAStationShutAllDayDeliversNothingThatDay(t *testing.T) {
 	s := filled(t)
 	y := coverage.New(s)
-	before, err := y.Map(ctx, staff, "")
+	before, err := y.Map(ctx, staff, 0, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -129,12 +130,68 @@ func TestAStationShutAllDayDeliversNothingThatDay(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	after, err := y.Map(ctx, staff, "")
+	after, err := y.Map(ctx, staff, 0, "")
 	if err != nil {
 		t.Fatal(err)
 	}
 	if after.Stations[i].Out == nil {
 		t.Error("the station counts as usable on a day on which it is shut from end to end")
+	}
+	next, err := y.Map(ctx, staff, monday+1, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if next.Day != monday+1 || next.Stations[i].Out != nil {
+		t.Errorf("%s: %v; it is shut on the day before alone", next.Day, next.Stations[i].Out)
+	}
+}
+
+func TestAShutRigTellsWhichCertificatesOfThoseWhoAreStuckLapse(t *testing.T) {
+	s := filled(t)
+	y := coverage.New(s)
+	whole, err := y.Map(ctx, staff, 0, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var without coverage.Map
+	for _, r := range whole.Rigs {
+		if without, err = y.Map(ctx, staff, 0, r.ID); err != nil {
+			t.Fatal(err)
+		}
+		if len(without.Stuck) > 0 {
+			break
+		}
+	}
+	if len(without.Stuck) == 0 {
+		t.Fatal("no rig leaves anybody stuck: nothing is looked at")
+	}
+	was, who := len(without.Lapsing), without.Stuck[0].Person
+	cmd := store.Command{Key: "certificates", Actor: access.Actor{Person: mustPerson(t, s)}, Role: access.Administrator}
+	_, err = s.Write(ctx, cmd, func(tx *store.Tx) (store.Outcome, error) {
+		for n, until := range []civil.Day{monday - 1, monday, monday + 90, monday + 91} {
+			c := credential.Certificate{ID: id.Certificate(tx.ID()), Number: 900_001 + n, Person: who, Kind: credential.ForProgramme, Programme: without.Programmes[0].ID,
+				Completed: monday - 600, From: monday - 600, Until: until, State: credential.Valid}
+			if _, err := tx.Put("given", 0, c); err != nil {
+				return "", err
+			}
+		}
+		return "", nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	after, err := y.Map(ctx, staff, 0, without.Without)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var until []civil.Day
+	for _, l := range after.Lapsing {
+		if l.Certificate.Person == who {
+			until = append(until, l.Certificate.Until)
+		}
+	}
+	if len(after.Lapsing) != was+2 || !slices.Equal(until, []civil.Day{monday, monday + 90}) || after.Lapsing[0].Name == "" {
+		t.Errorf("%v lapse, want those of today and of 90 days on", until)
 	}
 }
 

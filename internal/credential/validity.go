@@ -272,6 +272,24 @@ func Upgrade(c Certificate, terms rulebook.Terms, levelSince civil.Day, logged c
 	return s, stated && s == Shortfall{}
 }
 
+// Cost is what a failed assessment costs, and the line that says so. Where no line
+// does, Line is "" and the cost is not known.
+type Cost struct {
+	Failing rulebook.Failing
+	Line    string
+}
+
+// CostOf returns what a failure in a programme costs that leads to certificates of a
+// validity, by the rule book in force on the day of the assessment.
+func CostOf(books []rulebook.Version, validity string, d civil.Day) Cost {
+	book, ok := rulebook.InForce(books, d)
+	terms, stated := book.Terms(validity)
+	if !ok || !stated || terms.FailingLine == "" {
+		return Cost{}
+	}
+	return Cost{terms.Failing, terms.FailingLine}
+}
+
 // Failed returns the certificate after its holder failed a re-assessment: void
 // where the terms say that a failure costs the older certificate.
 func Failed(c Certificate, terms rulebook.Terms) Certificate {

@@ -55,6 +55,7 @@ func prepared(v *store.View, x session.Session, at civil.Instant) (session.Prepa
 	station, _ := ref.Stations.On(x.Station, v.Today())
 	on, _ := ref.Rigs.On(station.Rig, v.Today())
 	exercise, _ := ref.Exercises.On(x.Exercise, v.Today())
+	p.Mass = withinRating(ref, x, station, exercise, v.Today(), done)
 	check(string(x.Station), rig.CheckedKind(on.Kind))
 	for _, use := range exercise.Uses {
 		check(string(use.Kit), rig.CourseKit)
@@ -66,8 +67,10 @@ func prepared(v *store.View, x session.Session, at civil.Instant) (session.Prepa
 		if slices.Contains(plan.Stations, x.Station) && plan.Approved() && plan.InForce <= v.Today() {
 			crew := slices.Sorted(slices.Values(slices.Concat(x.Instructors, x.Rescuers)))
 			p.Brief = &session.Brief{Done: done, Station: x.Station, Plan: plan.ID, Version: plan.Version, Heard: crew, Kit: true, Route: true, Muster: true}
-			for i, role := range session.RescueRoles() {
-				p.Brief.Roles = append(p.Brief.Roles, session.RoleTaken{Role: role, Person: crew[i%len(crew)]})
+			for i, a := range session.AskedRoles(plan) {
+				for n := range a.Count {
+					p.Brief.Roles = append(p.Brief.Roles, session.RoleTaken{Role: a.Role, Person: crew[(i+n)%len(crew)]})
+				}
 			}
 		}
 	}

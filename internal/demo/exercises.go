@@ -14,6 +14,7 @@ type exerciseRow struct {
 	setup, strike      civil.Minutes
 	pauses             []curriculum.Pause
 	stations           []string
+	later              []string // stations that are not in service yet: nothing is placed there
 	groupMin, groupMax int
 	ratio              int
 	ratioAt            map[string]int
@@ -68,7 +69,7 @@ var heightExercises = []exerciseRow{
 		after: after("height-theory"), requires: []string{fitForHeight}, uses: []string{"kit-harness"},
 		outcomes: []string{"harness-check", "anchor-choice"}},
 	{key: "ladder-line", name: "Ladder and line", family: "tower", setting: curriculum.Practical,
-		minutes: 150, setup: 15, strike: 15, stations: []string{"ladder"}, groupMin: 1, groupMax: 6, ratio: 6,
+		minutes: 150, setup: 15, strike: 15, stations: []string{"ladder"}, later: []string{convertingStation.key}, groupMin: 1, groupMax: 6, ratio: 6,
 		after: after("harness"), requires: []string{fitForHeight}, uses: []string{"kit-harness"},
 		outcomes: []string{"ladder-climb", "ladder-points"}},
 	{key: "carrying", name: "Lifting by hand", family: "workshop", setting: curriculum.Practical,

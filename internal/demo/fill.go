@@ -29,6 +29,11 @@ func Fill(ctx context.Context, s *store.Store, c Config) error {
 	if err != nil {
 		return err
 	}
+	for _, p := range scenario.papers { // before the entries that name them
+		if _, err := s.KeepFile(p); err != nil {
+			return fmt.Errorf("keep a file of the demo: %w", err)
+		}
+	}
 	pen := &pen{scenario: scenario, sealed: map[text3]id.Commitment{}}
 	for i, batch := range scenario.batches() {
 		if err := ctx.Err(); err != nil {

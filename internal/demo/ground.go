@@ -172,7 +172,7 @@ func (b *builder) exercise(row exerciseRow, order int) curriculum.Exercise {
 	e := curriculum.Exercise{
 		ID: idOf[id.Exercise](b, "exercise", row.key), Name: text(row.name), Setting: row.setting,
 		Minutes: row.minutes, Setup: row.setup, Strike: row.strike, Pauses: row.pauses,
-		Stations: idsOf[id.Station](b, "station", row.stations), GroupMin: row.groupMin, GroupMax: row.groupMax, Ratio: row.ratio,
+		Stations: idsOf[id.Station](b, "station", slices.Concat(row.stations, row.later)), GroupMin: row.groupMin, GroupMax: row.groupMax, Ratio: row.ratio,
 		Requires: row.requires, Outcomes: idsOf[id.Outcome](b, "outcome", row.outcomes), Order: order,
 	}
 	for _, s := range row.stations {

@@ -101,6 +101,7 @@ func (b *builder) writeCertificates() {
 		c.Number = firstNumber + i
 		b.write(certifying, c.Completed, by, "given", *c)
 	}
+	b.tellTheScheme()
 	for _, c := range b.replaced {
 		old := *c.certificate
 		old.State = credential.Replaced

@@ -75,6 +75,7 @@ func registerOf(s *Scenario, r *records) *rig.Register {
 		Shuts:       Records(s, func(x rig.Shut) id.Shut { return x.ID }),
 		Inspections: Records(s, func(x rig.Inspection) id.Inspection { return x.ID }),
 		Drills:      Records(s, func(x rig.Drill) id.Drill { return x.ID }),
+		Evidence:    Records(s, func(x rig.Evidence) id.Evidence { return x.ID }),
 	}
 	for _, f := range s.Facts {
 		switch x := f.Record.(type) {
@@ -82,6 +83,8 @@ func registerOf(s *Scenario, r *records) *rig.Register {
 			all.Rigs = standing(all.Rigs, f.Day, x, func(r rig.Rig) bool { return r.ID == x.ID })
 		case rig.Station:
 			all.Stations = standing(all.Stations, f.Day, x, func(r rig.Station) bool { return r.ID == x.ID })
+		case rig.Item:
+			all.Items = standing(all.Items, f.Day, x, func(r rig.Item) bool { return r.ID == x.ID })
 		case rig.Kit:
 			all.Kits = standing(all.Kits, f.Day, x, func(r rig.Kit) bool { return r.ID == x.ID })
 		case rig.RescuePlan:

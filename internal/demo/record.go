@@ -47,6 +47,7 @@ const remembered = 60
 // writeSessions writes every session as it was booked, and what became of it.
 func (b *builder) writeSessions() {
 	b.leaveUnsigned()
+	b.leaveToGive()
 	b.pencil()
 	for _, r := range b.runs {
 		day, by := b.zone.DayOf(r.session.Start), b.person(administrator)

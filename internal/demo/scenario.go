@@ -52,6 +52,7 @@ type Scenario struct {
 	administrator id.Person
 	reader        id.Person // the instructor whose account visitors use
 	logins        []login
+	papers        [][]byte // the files of dossiers
 }
 
 // login is an account with the e-mail address that opens it.
@@ -91,6 +92,7 @@ type builder struct {
 	special    []newcomerRow             // who the next newcomers are to be
 	spoiltOne  bool                      // the running Tuesday has its session stood down
 	logins     []login
+	papers     [][]byte
 	err        error // the first that a part met
 }
 
@@ -112,6 +114,7 @@ func New(c Config) (*Scenario, error) {
 		key[i] = byte(b.rand.Uint32())
 	}
 	b.maker = id.NewMaker(rand.NewChaCha8(key))
+	apart := b.reserveConversion()
 	b.layCalendar()
 	b.layPlace()
 	b.layRules()
@@ -119,6 +122,7 @@ func New(c Config) (*Scenario, error) {
 	b.layTeaching()
 	b.layStaff()
 	b.layUpkeep()
+	b.layDossiers()
 	b.openDiary()
 	b.layTimes()
 	b.playHistory()
@@ -130,6 +134,9 @@ func New(c Config) (*Scenario, error) {
 	b.layCheckLists()
 	b.aroundTheYard()
 	b.layEnergy()
+	b.layWritten()
+	b.layConversion(apart)
+	b.layOutOfDate(apart)
 	if b.err != nil {
 		return nil, fmt.Errorf("invent the yard of %s: %w", c.Today, b.err)
 	}
@@ -139,7 +146,7 @@ func New(c Config) (*Scenario, error) {
 		}
 		return int(x.stage - y.stage)
 	})
-	return &Scenario{Today: c.Today, Monday: b.monday, Zone: b.zone, Facts: b.facts, administrator: b.person(administrator), reader: b.person(demoInstructor), logins: b.logins}, nil
+	return &Scenario{Today: c.Today, Monday: b.monday, Zone: b.zone, Facts: b.facts, administrator: b.person(administrator), reader: b.person(demoInstructor), logins: b.logins, papers: b.papers}, nil
 }
 
 // Records returns the last version of each record of a type, in the order in

@@ -200,7 +200,7 @@ func TestOnePlanIsDueForReviewAndOneStationShut(t *testing.T) {
 		at := s.Zone.At(max(s.Today, s.Monday), 10*60)
 		for _, st := range r.stations {
 			causes := r.register.StationAt(st.ID, civil.Period{Start: at, End: at + 60})
-			if len(causes) == 0 {
+			if len(causes) == 0 || st.Name == text(convertingStation.name) {
 				continue
 			}
 			shut++

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	came "rungbook/internal/arrival"
+	"rungbook/internal/credential"
 	"rungbook/internal/curriculum"
 	"rungbook/internal/id"
 	"rungbook/internal/incident"
@@ -80,9 +81,9 @@ func (p *pen) seal(record any) any {
 		p.text(string(r.ID), "note", &r.Note)
 		return r
 	case rig.RescuePlan:
-		p.text(string(r.ID), "name", &r.Name)
-		p.text(string(r.ID), "text", &r.Text)
-		return r
+		return p.sealPlan(r)
+	case rig.WrittenPlan:
+		return p.sealWritten(r)
 	case curriculum.Outcome:
 		p.text(string(r.ID), "name", &r.Name)
 		return r
@@ -112,7 +113,7 @@ func (p *pen) seal(record any) any {
 	return p.sealDay(record)
 }
 
-// sealDay seals what happens on a day at the yard.
+// sealDay seals what happens on a day at the yard, and single items of kit.
 func (p *pen) sealDay(record any) any {
 	switch r := record.(type) {
 	case came.Arrival:
@@ -125,11 +126,32 @@ func (p *pen) sealDay(record any) any {
 	case came.Stay:
 		p.text(string(r.ID), "visitor", &r.Name)
 		return r
+	case credential.Reported:
+		p.text("reported/"+string(r.Certificate), "reference", &r.Reference)
+		return r
 	case incident.Incident:
 		p.text(string(r.ID), "note", &r.Note)
 		return r
+	case rig.Item:
+		p.text("item/"+string(r.ID), "serial", &r.Serial)
+		p.text("item/"+string(r.ID), "says", &r.Says)
+		return r
+	case rig.Evidence:
+		return p.sealEvidence(r)
 	}
 	return record // holds no text
+}
+
+func (p *pen) sealEvidence(r rig.Evidence) rig.Evidence {
+	of := "evidence/" + string(r.ID)
+	p.text(of, "by", &r.By)
+	p.text(of, "authority", &r.Authority)
+	p.text(of, "file", &r.File.Name)
+	r.Facts = slices.Clone(r.Facts)
+	for i := range r.Facts {
+		p.text(of, r.Facts[i].Asked, &r.Facts[i].Text)
+	}
+	return r
 }
 
 func (p *pen) sealYard(y rig.Yard) rig.Yard {
@@ -163,6 +185,38 @@ func (p *pen) sealCircuit(record any) any {
 		return p.sealIsolation(r)
 	}
 	return record
+}
+
+// sealProcedure returns the procedure sealed; the scenario's own is left as it is.
+func (p *pen) sealProcedure(of string, r *rig.Procedure) *rig.Procedure {
+	if r == nil {
+		return nil
+	}
+	out := *r
+	out.Steps, out.Roles = slices.Clone(r.Steps), slices.Clone(r.Roles)
+	for i := range out.Steps {
+		p.text(of, "step", &out.Steps[i])
+	}
+	for i := range out.Roles {
+		p.text(of, "role", &out.Roles[i].Name)
+		p.text(of, "does", &out.Roles[i].Does)
+	}
+	return &out
+}
+
+func (p *pen) sealPlan(r rig.RescuePlan) rig.RescuePlan {
+	p.text(string(r.ID), "name", &r.Name)
+	p.text(string(r.ID), "text", &r.Text)
+	r.Procedure = p.sealProcedure(string(r.ID), r.Procedure)
+	return r
+}
+
+func (p *pen) sealWritten(r rig.WrittenPlan) rig.WrittenPlan {
+	of := "written-plan/" + string(r.ID)
+	p.text(of, "name", &r.Name)
+	p.text(of, "text", &r.Text)
+	r.Procedure = *p.sealProcedure(of, &r.Procedure)
+	return r
 }
 
 func (p *pen) sealIsolation(r rig.Isolation) rig.Isolation {

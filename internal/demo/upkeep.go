@@ -36,6 +36,7 @@ func (b *builder) layUpkeep() {
 		}
 	}
 	b.layKits()
+	b.layItems()
 	for i, row := range rescuePlans {
 		b.approvePlan(row.namedRow, row.text, idsOf[id.Station](b, "station", row.stations), b.person(row.author), row.target, civil.Day(row.reviewIn))
 		b.drill(row.key, civil.Day(25+40*i), row.target)
@@ -47,7 +48,7 @@ func (b *builder) layUpkeep() {
 // layKits writes each kit anew with every examination.
 func (b *builder) layKits() {
 	for _, row := range kits {
-		k := rig.Kit{ID: idOf[id.Kit](b, "kit", row.key), Name: text(row.name), Count: row.count, Inspections: []string{row.line}}
+		k := rig.Kit{ID: idOf[id.Kit](b, "kit", row.key), Name: text(row.name), Count: row.count, Inspections: []string{row.line}, Rated: ratedKg[row.key]}
 		months := b.interval(row.line)
 		dates := b.inspect(string(k.ID), row.line, 0)
 		for i, done := range dates {
@@ -128,6 +129,9 @@ func (b *builder) approvePlan(row namedRow, words string, stations []id.Station,
 	}
 	for i, p := range versions {
 		p.Version = i + 1
+		if i == len(versions)-1 {
+			p.Procedure = b.procedureOf(row.key)
+		}
 		b.records.RescuePlans = append(b.records.RescuePlans, p)
 		b.write(groundwork, p.InForce, p.ApprovedBy, "approved", p)
 	}

@@ -40,10 +40,11 @@ func stands(r session.Session) bool {
 	return r.State == session.Pencilled || r.State == session.Booked || r.State == session.UnderWay
 }
 
-// started reports whether a session can't be moved any more.
+// started reports whether a session can't be moved: its time has come, or it is a trial,
+// which whoever set it up moves by hand.
 func (t *task) started(s plan.Session) bool {
 	rec, ok := t.slice.Session(s.ID)
-	return s.Start <= t.begin || !ok || rec.State != session.Booked && rec.State != session.Pencilled
+	return s.Start <= t.begin || !ok || rec.Trial || rec.State != session.Booked && rec.State != session.Pencilled
 }
 
 // settle sorts the sessions of the days asked for. Those that break a rule are

@@ -107,7 +107,7 @@ func (c *IntakeChoice) count(v *store.View) error {
 	}
 	for _, s := range booked {
 		for _, t := range s.Trainees {
-			if stands(s) {
+			if s.Serves(t, s.Exercise) {
 				met[need{t, s.Exercise}] = true
 			}
 		}

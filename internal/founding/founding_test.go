@@ -253,10 +253,10 @@ func TestARescuePlanIsNeverApprovedByItsAuthor(t *testing.T) {
 	if made.ApprovedBy != me || made.Author != other || made.Version != 1 {
 		t.Errorf("the plan is %+v", made)
 	}
-	if _, err := s.Drill(context.Background(), s.actor, rig.Drill{Plan: made.ID, Day: monday + 1, Minutes: 8, Accepted: true}, s.key()); fieldsOf(err)["day"] == "" {
+	if _, err := s.Drill(context.Background(), s.actor, founding.Drilled{Record: rig.Drill{Plan: made.ID, Day: monday + 1, Minutes: 8, Accepted: true, People: []id.Person{s.actor.Person}}}, s.key()); fieldsOf(err)["day"] == "" {
 		t.Errorf("a drill to come: %v, want a refusal", err)
 	}
-	s.must(s.Drill(context.Background(), s.actor, rig.Drill{Plan: made.ID, Day: monday, Minutes: 8, Accepted: true}, s.key()))
+	s.must(s.Drill(context.Background(), s.actor, founding.Drilled{Record: rig.Drill{Plan: made.ID, Day: monday, Minutes: 8, Accepted: true, People: []id.Person{s.actor.Person}}, Found: "The rope bag lay behind the door."}, s.key()))
 }
 
 func TestNobodyUnder18IsEnrolledByTheLimitsOfAdults(t *testing.T) {

@@ -126,7 +126,7 @@ func (d *desk) enrolAll(in people.Intake, t Trainees, bad fault.Fields) error {
 			continue
 		}
 		enrolled++
-		if err := d.enrol(in, t, i, &number, bad); err != nil {
+		if _, err := d.enrol(in, t, i, &number, bad); err != nil {
 			return err
 		}
 	}
@@ -139,13 +139,13 @@ func (d *desk) enrolAll(in people.Intake, t Trainees, bad fault.Fields) error {
 // rowField names a field of one row of a form.
 func rowField(name string, row int) string { return fmt.Sprintf("%s_%d", name, row) }
 
-// enrol writes one newcomer. Messages name the row's fields; where there are any
-// the whole form is refused.
-func (d *desk) enrol(in people.Intake, t Trainees, i int, number *int, bad fault.Fields) error {
+// enrol writes one newcomer, who has a name, and returns who they are as a trainee.
+// Messages name the row's fields; where there are any the whole form is refused.
+func (d *desk) enrol(in people.Intake, t Trainees, i int, number *int, bad fault.Fields) (id.Trainee, error) {
 	row, own := t.Rows[i], fault.Fields{}
 	born, err := d.born(row.Born, own)
 	if err != nil {
-		return err
+		return "", err
 	}
 	if m := own["born"]; m != "" {
 		bad.Add(rowField("born", i), "%s", m)
@@ -155,11 +155,11 @@ func (d *desk) enrol(in people.Intake, t Trainees, i int, number *int, bad fault
 	}
 	person, err := d.whoIs(in, row, i, born, bad)
 	if err != nil || person.ID == "" {
-		return err
+		return "", err
 	}
 	trainee := people.Trainee{ID: id.Trainee(d.ID()), Person: person.ID, Intake: in.ID, Needs: t.Needs, Rest: t.Rest}
 	if _, err := d.Put("enrolled", 0, trainee); err != nil {
-		return err
+		return "", err
 	}
 	asked := HoldsFor(d.ref.Exercises.All(d.Today()), t.Needs)
 	for name, until := range row.Holds {
@@ -180,10 +180,10 @@ func (d *desk) enrol(in people.Intake, t Trainees, i int, number *int, bad fault
 		_, err := d.Put("seen", 0, credential.Certificate{ID: id.Certificate(d.ID()), Number: *number, Person: person.ID, Kind: kindOfHold(name),
 			Holds: name, Completed: d.Today(), From: d.Today(), Until: until, State: credential.Valid})
 		if err != nil {
-			return err
+			return "", err
 		}
 	}
-	return nil
+	return trainee.ID, nil
 }
 
 // kindOfHold is the kind of a certificate that was given elsewhere and is taken

@@ -52,10 +52,27 @@ func (f *Founder) RescuePlan(ctx context.Context, actor access.Actor, p RescuePl
 	})
 }
 
-// Drill records a rescue that was drilled under a plan.
-func (f *Founder) Drill(ctx context.Context, actor access.Actor, r rig.Drill, key string) (string, error) {
-	return f.write(ctx, actor, access.RecordDrill, key, "drill", Of{}, r, func(d *desk) error {
-		if err := r.Check(d.Today()); err != nil {
+// Drilled is a drill as a form gives it: its record, and what was found.
+type Drilled struct {
+	Record rig.Drill
+	Found  string
+}
+
+// Drill records a rescue that was drilled under a plan, with who took part.
+func (f *Founder) Drill(ctx context.Context, actor access.Actor, drilled Drilled, key string) (string, error) {
+	return f.write(ctx, actor, access.RecordDrill, key, "drill", Of{}, drilled, func(d *desk) error {
+		r := drilled.Record
+		bad := fault.Fields{}
+		addTo(bad, r.Check(d.Today()))
+		if len(r.People) == 0 {
+			bad.Add("people", "Nobody is ticked. Tick who took part.")
+		}
+		for _, p := range r.People {
+			if _, works := d.ref.Staff.On(p, d.Today()); !works {
+				bad.Add("people", "Tick people of the list alone.")
+			}
+		}
+		if err := bad.Err(); err != nil {
 			return err
 		}
 		version := 0
@@ -67,7 +84,7 @@ func (f *Founder) Drill(ctx context.Context, actor access.Actor, r rig.Drill, ke
 		if version == 0 {
 			return fault.Field("day", "No version of this plan was in force on %s. Give a day on which it was.", r.Day)
 		}
-		r.ID, r.Version = id.Drill(d.id), version
+		r.ID, r.Version, r.Found = id.Drill(d.id), version, d.text("found", drilled.Found, "")
 		if r.Day == d.Today() {
 			r.At = d.Now()
 		}

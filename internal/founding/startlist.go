@@ -137,7 +137,7 @@ func (l *lister) rules() {
 // partOf says in which part a cause is mended.
 func partOf(c rig.Cause) Part {
 	switch c.Kind {
-	case rig.NoRescuePlan, rig.RescuePlanLapsed, rig.RescuePlanWithdrawn, rig.DrillMissing, rig.DrillOverdue, rig.DrillFailed:
+	case rig.NoRescuePlan, rig.RescuePlanLapsed, rig.RescuePlanWithdrawn, rig.DrillMissing, rig.DrillOverdue, rig.DrillFailed, rig.DrillSlow:
 		return TheRescue
 	}
 	if c.Missing == rig.MissingReview {

@@ -54,9 +54,13 @@ func (s *site) places() map[string]string {
 		"{draft}": string(s.found()), "{loss}": string(ref.Shuts.Keys()[0]),
 	}
 	out["{other}"], out["{account}"], out["{token}"], out["{ticket}"] = out["{draft}"], "spare-account", "spare-token", "none"
+	out["{photo}"] = "none"
 	s.spareAccount()
 	out["{incident}"], out["{sum}"] = s.spareIncident(), "sling-tension"
 	out["{authority}"] = s.spareAuthority()
+	out["{item}"], out["{quarantine}"] = string(ref.Items.Keys()[0]), s.spareQuarantine()
+	out["{written}"] = s.spareWritten()
+	out["{point}"], out["{evidence}"] = "structure", s.spareEvidence()
 	out["{file}"], out["{batch}"] = s.spareFile()
 	for name, of := range map[string]string{
 		"{yard}": string(ref.Yard.Keys()[0]), "{zone}": string(ref.Zones.Keys()[0]), "{circuit}": string(ref.Circuits.Keys()[0]), "{kit}": string(ref.Kits.Keys()[0]),
@@ -142,11 +146,11 @@ func (s *site) actorOf(role access.Role) access.Actor {
 }
 
 // asksWhat are pages that say what their address lacks.
-var asksWhat = []string{"/book/proposal", "/drafts/{draft}/why", "/incidents/{incident}/noted"}
+var asksWhat = []string{"/book/proposal", "/drafts/{draft}/why", "/incidents/{incident}/noted", "/proposals/{trainee}", "/sessions/{session}/trainees/{trainee}/countersign", "/sessions/{session}/photos/{photo}/file", "/sessions/{session}/trainees/{trainee}/own-code"}
 
 // asksMore are routes on which the field of a caution or of a limit decides too.
-// or whose the token is.
-var asksMore = []string{"/rule-book/confirm", "/sessions/{session}/accept", "/account/tokens/{token}/revoke"}
+// or whose the token is, or who teaches the session.
+var asksMore = []string{"/rule-book/confirm", "/sessions/{session}/accept", "/account/tokens/{token}/revoke", "/sessions/{session}/trainees/{trainee}/own-code"}
 
 // endsTheWalk is the route after which a walker is signed in no more.
 const endsTheWalk = "/account/sign-out"

@@ -195,7 +195,7 @@ type apiStuck struct {
 }
 
 func apiCoverageToday(c *call, in *coverageAsked) (apiCoverage, error) {
-	m, err := c.Coverage.Map(c.ctx, c.Actor, id.Rig(in.Without))
+	m, err := c.Coverage.Map(c.ctx, c.Actor, 0, id.Rig(in.Without))
 	if err != nil {
 		return apiCoverage{}, err
 	}

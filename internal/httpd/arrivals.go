@@ -26,6 +26,8 @@ func arrivalRoutes() []route {
 	return []route{
 		{get, "/intakes/{intake}/arrivals", access.SeeArrivals, arrivalsPage},
 		{post, "/intakes/{intake}/arrivals", access.RecordArrival, noteArrival},
+		{get, "/intakes/{intake}/arrivals/{trainee}/replace", access.ChangeRecords, replaceForm},
+		{post, "/intakes/{intake}/arrivals/{trainee}/replace", access.ChangeRecords, replaceTrainee},
 		{get, "/yard/here", access.SeeArrivals, herePage},
 		{post, "/yard/here", access.RecordArrival, signInOnYard},
 		{post, "/yard/here/out", access.RecordArrival, signOutOfYard},
@@ -41,6 +43,7 @@ var paperWords = map[arrival.Paper]string{
 // lackWords says what is missing before a session.
 var lackWords = map[arrival.Lack]string{
 	arrival.LacksArrival: "that they came", arrival.LacksIdentity: "identity", arrival.LacksFitness: "fitness statement", arrival.LacksInduction: "site induction",
+	arrival.LacksAnew: "identity at this part", arrival.LacksSignedNew: "fitness statement at this part",
 }
 
 func arrivalsPage(v *visit) error { return v.arrivals(http.StatusOK, sent{}) }
@@ -60,7 +63,7 @@ func (v *visit) arrivals(status int, s sent) error {
 		case arrival.Came:
 			came++
 			row.State = "came " + v.words.Moment(r.Arrival.At)
-			if lacks := r.Arrival.Lacks(v.now); len(lacks) > 0 {
+			if lacks := r.Lacks; len(lacks) > 0 {
 				lacking++
 				row.Level, row.Lacks = verdict.Stops, "lacks "+lackList(lacks)
 			}
@@ -75,6 +78,9 @@ func (v *visit) arrivals(status int, s sent) error {
 		row.Facts = v.arrivalFacts(r)
 		if access.May(v.actor, access.RecordArrival) && r.Arrival.State != arrival.Replaced {
 			row.Actions = []page.Action{v.arrivalAction(s, r, here)}
+			if r.Arrival.State != arrival.Came && access.May(v.actor, access.ChangeRecords) {
+				row.Instead = here + "/arrivals/" + string(r.Trainee.ID) + "/replace"
+			}
 		}
 		p.Rows = append(p.Rows, row)
 	}
@@ -137,16 +143,18 @@ func (v *visit) arrivalAction(s sent, r arriving.Row, here string) page.Action {
 	for _, p := range arrival.Papers() {
 		papers.Options = append(papers.Options, ui.Option{Value: string(p), Label: paperWords[p], Chosen: *a.Of(p) != nil})
 	}
+	again := ui.Field{Name: "again", Label: "As a new part of a split course begins", Kind: ui.Checkboxes,
+		Options: []ui.Option{{Value: "yes", Label: "Identity seen again", Note: "A fitness statement is signed anew too: give its time below."}}}
 	at, signed := cmp.Or(a.At, v.now), cmp.Or(a.FitnessAt, v.now)
 	z := v.words.Zone
 	fields := []ui.Field{
 		{Name: "came", Label: "Did they come?", Kind: ui.Radio, Options: []ui.Option{{Value: "yes", Label: "Yes", Chosen: a.State == arrival.Came}, {Value: "no", Label: "No", Chosen: a.State == arrival.DidNotCome}}},
 		{Name: "at_day", Label: "Came on", Kind: ui.Date, Value: z.DayOf(at).String(), Short: true},
 		{Name: "at", Label: "At", Kind: ui.Time, Value: v.words.Clock(at), Short: true},
-		papers,
+		papers, again,
 		{Name: "fitness_day", Label: "Fitness statement signed on", Kind: ui.Date, Value: z.DayOf(signed).String(), Short: true},
 		{Name: "fitness_at", Label: "Signed at", Kind: ui.Time, Value: v.words.Clock(signed), Short: true, Hint: "Counts only where it is ticked above. Signed before they attend."},
-		{Name: "issued", Label: "Kit handed out, by serial", Value: strings.Join(r.Issued, ", "), Hint: "Serials with a comma between."},
+		{Name: "issued", Label: "Kit handed out, by serial", Value: strings.Join(r.Issued, ", "), Hint: "Serials with a comma between. One that is taken back is crossed out here."},
 		{Name: "contact", Label: "Whom to call in an emergency", Value: r.Contact},
 	}
 	title := "Note"
@@ -169,7 +177,7 @@ func noteArrival(v *visit) error {
 		return err
 	}
 	bad := fault.Fields{}
-	n := arriving.Noted{Trainee: id.Trainee(f.Get("trainee")), Rev: numberField(f, "rev"), Came: f.Get("came") == "yes", Contact: f.Get("contact")}
+	n := arriving.Noted{Trainee: id.Trainee(f.Get("trainee")), Rev: numberField(f, "rev"), Came: f.Get("came") == "yes", Contact: f.Get("contact"), Again: f.Get("again") == "yes"}
 	for _, p := range arrival.Papers() {
 		if slices.Contains(f["seen"], string(p)) {
 			n.Seen = append(n.Seen, p)

@@ -2,6 +2,7 @@ package httpd
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 	"testing"
 
@@ -36,13 +37,13 @@ func TestWhatIsTickedOfAnArrivalIsKeptAndWhatIsMissingIsSaid(t *testing.T) {
 	row := in.Rows[0]
 	day := monday.String()
 	form := vals("key", "a1", "trainee", string(row.Trainee.ID), "rev", "1", "came", "yes", "at_day", day, "at", "07:21", "fitness_day", day, "fitness_at", "07:20",
-		"issued", "H-7, L-9", "contact", "Mother 0455")
+		"issued", "CM-H101, cm-h 102", "contact", "Mother 0455")
 	form["seen"] = []string{"identity", "fitness", "language"}
 	if w := r.post(at, form); w.Code != http.StatusSeeOther {
 		t.Fatalf("%d: %s", w.Code, text(parse(t, w)))
 	}
 	page := text(parse(t, r.get(at)))
-	for _, want := range []string{"lacks site induction", "H-7, L-9", "Mother 0455"} {
+	for _, want := range []string{"lacks site induction", "CM-H101, cm-h 102", "Mother 0455"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page does not say %q", want)
 		}
@@ -110,5 +111,29 @@ func TestWhoComesAndGoesStandsOnTheListOfWhoIsHere(t *testing.T) {
 	}
 	if w := r.post("/yard/here/out", vals("key", "o", "who", "gone")); w.Code != http.StatusConflict {
 		t.Errorf("somebody who is not here leaves: %d", w.Code)
+	}
+}
+
+func TestIdentityIsSeenAgainAtALaterPart(t *testing.T) {
+	s := open(t)
+	r := s.as(access.Instructor)
+	in, at := s.arrivalsOf()
+	row := in.Rows[0]
+	form := vals("key", "again", "trainee", string(row.Trainee.ID), "rev", revText(row.Rev), "came", "yes", "again", "yes",
+		"at_day", monday.String(), "at", "07:10", "fitness_day", monday.String(), "fitness_at", "07:05")
+	for _, p := range []string{"identity", "fitness", "induction"} {
+		form.Add("seen", p)
+	}
+	if w := r.post(at, form); w.Code != http.StatusSeeOther {
+		t.Fatalf("%d: %s", w.Code, text(parse(t, w)))
+	}
+	now := s.arrivals(in.Intake.ID).Rows
+	i := slices.IndexFunc(now, func(x arriving.Row) bool { return x.Trainee.ID == row.Trainee.ID })
+	a := now[i].Arrival
+	if a.Identity.By != s.actorOf(access.Instructor).Person || a.Identity.At <= row.Arrival.Identity.At {
+		t.Errorf("identity seen by %s at %d, before by %s at %d", a.Identity.By, a.Identity.At, row.Arrival.Identity.By, row.Arrival.Identity.At)
+	}
+	if a.Induction.At != row.Arrival.Induction.At {
+		t.Error("the induction is seen anew")
 	}
 }

@@ -25,6 +25,11 @@ func attentionPage(v *visit) error {
 	if err := v.warnOfIncidents(); err != nil {
 		return err
 	}
+	for _, note := range []func() error{v.noteOfReports, v.noteOfProposals} {
+		if err := note(); err != nil {
+			return err
+		}
+	}
 	p := page.Attention{Shell: v.page("Needs attention", "attention"), Finding: attentionFinding(a)}
 	if v.mayOpen("mend") {
 		p.Mend = ui.Link{Text: "Mend", Href: "/mend"}
@@ -37,11 +42,29 @@ func attentionPage(v *visit) error {
 		p.Broken = append(p.Broken, shown)
 	}
 	p.Waiting = v.attentionFields(a)
+	if p.Rescue, err = v.attentionRescue(); err != nil {
+		return err
+	}
+	if len(p.Rescue) > 0 {
+		p.Finding = strings.TrimPrefix(p.Finding+" "+capital(web.Count(len(p.Rescue), "rescue plan is", "rescue plans are"))+" to be looked at.", "Nothing needs attention. ")
+	}
+	if p.Dossiers, err = v.attentionDossiers(); err != nil {
+		return err
+	}
+	if n := len(p.Dossiers); n > 0 {
+		p.Finding = strings.TrimPrefix(p.Finding+" "+capital(web.Count(n, "dossier asks", "dossiers ask"))+" for something.", "Nothing needs attention. ")
+	}
 	for _, s := range a.Unsigned {
 		p.Unsigned = append(p.Unsigned, v.attentionSession(a, s, ui.Link{Text: "Open", Href: "/sessions/" + string(s.ID)}))
 	}
 	for _, s := range a.Shifted {
 		p.Shifted = append(p.Shifted, v.attentionSession(a, s, v.moveStep(s)))
+	}
+	if p.Again, err = v.attentionAgain(a); err != nil {
+		return err
+	}
+	if n := len(p.Again); n > 0 {
+		p.Finding = strings.TrimPrefix(p.Finding+" "+capital(web.Count(n, "session", "sessions"))+" left somebody waiting for another time.", "Nothing needs attention. ")
 	}
 	p.Shell.TakeOut, p.Shell.AlsoOut = v.takeOut("attention"), []ui.TakeOut{v.alsoOut("due")}
 	return v.show(http.StatusOK, page.AttentionPage(p))

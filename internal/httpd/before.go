@@ -36,6 +36,7 @@ func befores() []before {
 		{"cautions", "cautions-read", "Cautions of the session", "Whoever starts reads them first, as they are now.", "I have read them", "Read.", fillCautions, saveCautions},
 		{"warm-up", "warm-up", "Warm-up", "The group warms up before a practical.", "The warm-up is done", "The warm-up is noted.", func(*visit, running.Shown, *page.Before) error { return nil }, saveWarmUp},
 		{"recheck", "theory-recheck", "Theory and safety points", "Where a course is split over days, earlier theory and safety points are asked again before the practical.", "They were asked again", "Noted.", fillRecheck, saveRecheck},
+		{"rating", "mass", "Within the rating", "Nobody hangs from kit that is rated for less than their mass with all they wear.", "Those ticked are within it", "Kept.", fillRating, saveRating},
 	}
 }
 
@@ -57,7 +58,8 @@ func (b before) sheet(v *visit, status int, typed url.Values, bad fault.Fields) 
 		return err
 	}
 	name, at := v.sessionLink(shown.Session), "/yard/sessions/"+string(shown.Session.ID)
-	p := page.Before{Shell: v.page(b.title+": "+name.Text, "yard"), Title: b.title, Over: ui.Link{Text: name.Text, Href: at}, Line: b.line}
+	p := page.Before{Shell: v.page(b.title+": "+name.Text, "yard"), Title: b.title, Over: ui.Link{Text: name.Text, Href: at}, Line: b.line, Queue: string(shown.Session.ID)}
+	p.Shell.Phone = v.phone()
 	for _, g := range shown.Gates {
 		if g.Name == b.gate {
 			p.Now = capital(g.Found.In(v.styleOf(shown.Slice))) + "."
@@ -102,34 +104,36 @@ func (b before) send(v *visit) error {
 
 // fillPreUse asks each item of the lists, and offers to take out what failed.
 func fillPreUse(v *visit, shown running.Shown, p *page.Before) error {
-	pre, err := v.Running.Check(v.r.Context(), v.actor, v.runID())
-	if err != nil {
-		return err
-	}
-	for _, a := range pre.Asked {
+	return v.fillCheck(shown, p, nil, nil)
+}
+
+// fillCheck is fillPreUse with a photo that was refused: what was sent with it, and why.
+func (v *visit) fillCheck(shown running.Shown, p *page.Before, sent url.Values, bad fault.Fields) error {
+	for _, a := range shown.Asked {
 		g := page.FieldGroup{Title: v.checkedName(shown, a.Of)}
 		if len(a.Items) == 0 {
 			p.Stops = append(p.Stops, g.Title+": the centre has no check list for this yet. A competent person writes it first.")
 			continue
 		}
 		for _, item := range a.Items {
-			g.Fields = append(g.Fields, ui.Field{Name: "item." + a.Of + "." + string(item), Label: pre.Texts[item], Kind: ui.Radio,
+			g.Fields = append(g.Fields, ui.Field{Name: "item." + a.Of + "." + string(item), Label: shown.Texts[item], Kind: ui.Radio,
 				Options: []ui.Option{{Value: "passed", Label: "Passes"}, {Value: "failed", Label: "Fails"}}})
 		}
 		g.Fields = append(g.Fields, ui.Field{Name: "note." + a.Of, Label: "What is wrong", Hint: "Only where something fails."})
 		p.Groups = append(p.Groups, g)
 	}
+	p.Photos = v.photos(shown, shown.Asked, p.Form.Action != "", sent, bad)
 	if len(p.Stops) > 0 {
 		p.Form.Button = ""
 		p.Also = append(p.Also, ui.Link{Text: "Check lists", Href: "/set-up/check-lists"})
 	}
-	v.offerTakingOut(shown, pre, p)
+	v.offerTakingOut(shown, p)
 	return nil
 }
 
 // offerTakingOut says what failed, and offers to shut the station or to take the
 // kit out of use in one press.
-func (v *visit) offerTakingOut(shown running.Shown, pre running.Checking, p *page.Before) {
+func (v *visit) offerTakingOut(shown running.Shown, p *page.Before) {
 	check := shown.Prepared.PreUse
 	if check == nil {
 		return
@@ -142,7 +146,7 @@ func (v *visit) offerTakingOut(shown running.Shown, pre running.Checking, p *pag
 		name := v.checkedName(shown, c.Of)
 		for _, x := range c.Items {
 			if !x.Passed {
-				p.Stops = append(p.Stops, name+": "+pre.Texts[x.Item]+". "+pre.Texts[c.Note])
+				p.Stops = append(p.Stops, name+": "+shown.Texts[x.Item]+". "+shown.Texts[c.Note])
 			}
 		}
 		f := ui.Form{Action: at + "/take-out", Key: v.freshKey(), Grave: true, Button: "Take " + name + " out of use now",
@@ -236,21 +240,16 @@ func fillBrief(v *visit, shown running.Shown, p *page.Before) error {
 		kit = v.kitName(r.Kit)
 	}
 	p.Read = []ui.Fact{fact("Plan", fmt.Sprintf("%s, version %d", v.ref.Text(plan.Name), plan.Version)), fact("Reach a casualty within", plan.Target.String()), fact("Rescue kit", kit)}
-	p.Steps = stepsOf(v.ref.Text(plan.Text))
+	p.Steps = v.planSteps(plan)
 	if len(p.Steps) == 0 {
 		p.Form.Button = ""
 		p.Stops = append(p.Stops, "The text of the rescue plan can't be read here. Nobody goes up until it is at hand.")
 	}
+	p.Read = append(p.Read, v.procedureFacts(plan)...)
 	p.Form.Hidden = append(p.Form.Hidden, ui.Value{Name: "plan", Value: string(plan.ID)}, ui.Value{Name: "version", Value: fmt.Sprint(plan.Version)})
 	roles := page.FieldGroup{Title: "Who does what"}
-	for _, role := range session.RescueRoles() {
-		f := ui.Field{Name: string(role), Label: rescueRoleWords[role], Kind: ui.Select, Required: true, Options: []ui.Option{{Label: "Choose"}}}
-		for _, who := range shown.Crew() {
-			if _, competent := shown.Figures.RescueCompetent[string(who)]; competent || !role.Competent() {
-				f.Options = append(f.Options, ui.Option{Value: string(who), Label: shown.Persons[who]})
-			}
-		}
-		roles.Fields = append(roles.Fields, f)
+	for _, a := range session.AskedRoles(plan) {
+		roles.Fields = append(roles.Fields, v.roleFields(shown, a)...)
 	}
 	clear := ui.Field{Name: "clear", Label: "Seen just now", Kind: ui.Checkboxes, Options: []ui.Option{{Value: "kit", Label: "Rescue kit is at the station"},
 		{Value: "route", Label: "The way down and out is clear"}, {Value: "muster", Label: "The muster point is clear and known"}}}
@@ -259,11 +258,38 @@ func fillBrief(v *visit, shown running.Shown, p *page.Before) error {
 	return nil
 }
 
+// roleFields ask who takes a role, one field for each of as many as the plan asks.
+func (v *visit) roleFields(shown running.Shown, a session.AskedRole) (out []ui.Field) {
+	label := rescueRoleWords[a.Role]
+	if a.Name != "" {
+		label = orID(v.ref.Text(a.Name), a.Role)
+	}
+	for n := range a.Count {
+		f := ui.Field{Name: string(a.Role), Label: label, Kind: ui.Select, Required: true, Hint: v.ref.Text(a.Does), Options: []ui.Option{{Label: "Choose"}}}
+		if n > 0 {
+			f.Name, f.Hint = fmt.Sprintf("%s.%d", a.Role, n+1), ""
+		}
+		if a.Count > 1 {
+			f.Label = fmt.Sprintf("%s, %d of %d", label, n+1, a.Count)
+		}
+		for _, who := range shown.Crew() {
+			if _, competent := shown.Figures.RescueCompetent[string(who)]; competent || !a.Competent {
+				f.Options = append(f.Options, ui.Option{Value: string(who), Label: shown.Persons[who]})
+			}
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
 func saveBrief(v *visit, f url.Values, send running.Send) error {
-	b := running.Briefing{Plan: id.RescuePlan(f.Get("plan")), Version: int(numberField(f, "version")), Roles: map[session.RescueRole]id.Person{},
+	b := running.Briefing{Plan: id.RescuePlan(f.Get("plan")), Version: int(numberField(f, "version")), Roles: map[session.RescueRole][]id.Person{},
 		Kit: slices.Contains(f["clear"], "kit"), Route: slices.Contains(f["clear"], "route"), Muster: slices.Contains(f["clear"], "muster")}
-	for _, role := range session.RescueRoles() {
-		b.Roles[role] = id.Person(f.Get(string(role)))
+	for _, name := range sortedNames(f) {
+		first, _, _ := strings.Cut(name, ".")
+		if role := session.RescueRole(first); strings.HasPrefix(first, "role-") || slices.Contains(session.RescueRoles(), role) {
+			b.Roles[role] = append(b.Roles[role], ids[id.Person](f[name])...)
+		}
 	}
 	return v.Running.Brief(v.r.Context(), v.actor, v.runID(), send, b)
 }

@@ -125,3 +125,20 @@ func TestTheListsOfTheCentreAreKeptOneItemALine(t *testing.T) {
 		t.Errorf("an item of 300 characters: %d", w.Code)
 	}
 }
+
+func TestWhatWasPreparedStandsOnTheDaySheetAndInTheHistory(t *testing.T) {
+	s := open(t)
+	sid := s.canStart(func(running.Shown) bool { return true }).ID // it is prepared by its pages
+	r := s.as(access.Instructor)
+	sheet, history := text(parse(t, r.get("/sessions/"+string(sid)+"/sheet"))), text(parse(t, r.get("/sessions/"+string(sid))))
+	for _, want := range []string{"Check before use", "passed, ", "Warm-up"} {
+		if !strings.Contains(sheet, want) {
+			t.Errorf("the day sheet lacks %q", want)
+		}
+	}
+	for _, want := range []string{"checked before use", "warmed up"} {
+		if !strings.Contains(strings.ToLower(history), want) {
+			t.Errorf("the history lacks %q", want)
+		}
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 
 	"rungbook/internal/booking"
 	"rungbook/internal/civil"
@@ -13,6 +14,7 @@ import (
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/planning"
+	"rungbook/internal/session"
 	"rungbook/internal/verdict"
 	"rungbook/web"
 	"rungbook/web/page"
@@ -45,7 +47,7 @@ func (v *visit) book(move id.Session, sheet *booking.Sheet) error {
 	if sheet == nil {
 		askedInFull(q, bad)
 	}
-	asked := ask.Exercise != "" && (ask.Intake != "" || len(ask.Trainees) > 0)
+	asked := ask.Exercise != "" && (ask.Intake != "" || len(ask.Trainees) > 0 || ask.Trial != "" && !q.Has("choose"))
 	action := "/book"
 	if sheet != nil {
 		ask.Move, ask.Exercise, ask.Trainees, ask.Intake = move, sheet.Value.Exercise, sheet.Value.Trainees, ""
@@ -86,7 +88,7 @@ func askedInFull(q url.Values, bad fault.Fields) {
 	if q.Get("exercise") == "" {
 		bad.Add("exercise", "Choose an exercise.")
 	}
-	if q.Get("intake") == "" && len(q["trainee"]) == 0 {
+	if q.Get("intake") == "" && len(q["trainee"]) == 0 && q.Get("trial") == "" {
 		bad.Add("intake", "Choose an intake.")
 	}
 }
@@ -95,12 +97,12 @@ func askedInFull(q url.Values, bad fault.Fields) {
 // the one they were shown for.
 func askOf(q url.Values, bad fault.Fields) booking.Ask {
 	ask := booking.Ask{
-		Exercise: id.Exercise(q.Get("exercise")), Intake: id.Intake(q.Get("intake")), Station: id.Station(q.Get("station")),
+		Exercise: id.Exercise(q.Get("exercise")), Intake: id.Intake(q.Get("intake")), Station: id.Station(q.Get("station")), Trial: session.Trial(q.Get("trial")),
 		From: dayField(q, "from", bad), Until: dayField(q, "until", bad), At: civil.Instant(numberField(q, "at")),
 	}
 	if of := q.Get("of"); of == q.Get("intake") {
 		ask.Trainees = planning.IDs[id.Trainee](q["trainee"])
-		if of != "" && len(ask.Trainees) == 0 && q.Get("exercise") != "" {
+		if of != "" && len(ask.Trainees) == 0 && q.Get("exercise") != "" && ask.Trial == "" {
 			bad.Add("trainees", "Tick at least one trainee.")
 		}
 	}
@@ -129,6 +131,9 @@ func (v *visit) askForm(action string, ask booking.Ask, bad fault.Fields, sheet 
 	if sheet != nil {
 		c.Fixed = true
 		c.Intakes = []ui.Option{{Label: "The session's trainees", Chosen: true}}
+	}
+	if sheet == nil {
+		c.Trials = trialOptions(ask.Trial)
 	}
 	for _, st := range form.Stations {
 		c.Stations = append(c.Stations, ui.Option{Value: string(st.ID), Label: v.ref.Text(st.Name), Chosen: st.ID == ask.Station})
@@ -179,6 +184,9 @@ func (v *visit) answer(o booking.Options, sheet *booking.Sheet) *page.BookAnswer
 	}
 	in := v.group(a, o)
 	a.Line = fmt.Sprintf("%s for %s, %s", v.exerciseName(o.Ask.Exercise, o.Ask.From), web.Count(in, "trainee", "trainees"), v.words.Days(o.Ask.From, o.Ask.Until))
+	if o.Ask.Trial != "" {
+		a.Line = capital(trialWords(o.Ask.Trial)) + ", credits nobody: " + a.Line
+	}
 	if note := o.Slice.Note(); note != nil {
 		a.Line += ". " + note.In(style)
 	}
@@ -221,7 +229,7 @@ func (v *visit) group(a *page.BookAnswer, o booking.Options) int {
 	a.Left.Say = fmt.Sprintf("One session takes %d; left for another group: %s", o.AtOnce, count(a.Left))
 	if len(rest) > 0 && o.Ask.Intake != "" && o.Ask.Move == "" {
 		q := url.Values{"exercise": {string(o.Ask.Exercise)}, "intake": {string(o.Ask.Intake)}, "of": {string(o.Ask.Intake)}, "station": {string(o.Ask.Station)},
-			"from": {o.Ask.From.String()}, "until": {o.Ask.Until.String()}, "trainee": rest}
+			"from": {o.Ask.From.String()}, "until": {o.Ask.Until.String()}, "trainee": rest, "trial": {string(o.Ask.Trial)}}
 		a.Rest = ui.Link{Text: plural(len(rest), "Ask for the other one", fmt.Sprintf("Ask for the other %d", len(rest))), Href: "/book?" + q.Encode()}
 	}
 	return len(a.Group.Names)
@@ -249,16 +257,19 @@ func (v *visit) addBarred(list []page.BookBarred, s *planning.Slice, m booking.M
 
 // blocked says what stands in the way of every time, and what to ask next.
 func (v *visit) blocked(o booking.Options, in int) (string, []ui.Link) {
-	if in == 0 && len(o.Group) > 0 && !slices.ContainsFunc(o.Group, func(m booking.Member) bool { return !had(m) }) {
+	if in == 0 && o.Ask.Trial == "" && len(o.Group) > 0 && !slices.ContainsFunc(o.Group, func(m booking.Member) bool { return !had(m) }) {
 		return "Nobody of this group needs it any more: each has done it, is booked for it, or does not have it in the programme.", nil
 	}
-	if in == 0 {
+	if in == 0 && len(o.Group) > 0 {
 		return "None of the trainees may do this exercise in these days; below stands why.", nil
 	}
-	q := v.r.URL.Query()
+	q, path := v.r.URL.Query(), v.r.URL.Path
+	if strings.HasSuffix(path, "/again") { // the question is the answer's own
+		q, path = url.Values{"exercise": {string(o.Ask.Exercise)}, "trainee": texts(o.Ask.Trainees)}, "/book"
+	}
 	q.Set("from", (o.Ask.Until + 1).String())
 	q.Set("until", (o.Ask.Until + 14).String())
-	return "Each day has something that stops it; below stands what.", []ui.Link{{Text: "Ask for the two weeks after", Href: v.r.URL.Path + "?" + q.Encode()}}
+	return "Each day has something that stops it; below stands what.", []ui.Link{{Text: "Ask for the two weeks after", Href: path + "?" + q.Encode()}}
 }
 
 func (v *visit) offer(o booking.Options, i int, offer booking.Offer, sheet *booking.Sheet) page.BookOffer {
@@ -285,11 +296,22 @@ func (v *visit) offer(o booking.Options, i int, offer booking.Offer, sheet *book
 		out.Book.Action = "/sessions/" + string(sheet.Value.ID) + "/move"
 		out.Book.Button = "Move to " + when
 		hidden = append(hidden, ui.Value{Name: "session", Value: string(sheet.Value.ID)}, ui.Value{Name: "rev", Value: fmt.Sprint(sheet.Rev)})
-	} else if o.Ask.Intake != "" {
-		hidden = append(hidden, ui.Value{Name: "intake", Value: string(o.Ask.Intake)})
+	} else {
+		hidden = append(hidden, staysAsked(o.Ask)...)
 	}
 	out.Book.Hidden = hidden
 	out.Adjust = ui.Link{Text: "Adjust people", Href: target + "?" + encode(hidden)}
+	return out
+}
+
+// staysAsked is what of a question stays with the session that is booked by its answer.
+func staysAsked(ask booking.Ask) (out []ui.Value) {
+	if ask.Intake != "" {
+		out = append(out, ui.Value{Name: "intake", Value: string(ask.Intake)})
+	}
+	if ask.Trial != "" {
+		out = append(out, ui.Value{Name: "trial", Value: string(ask.Trial)})
+	}
 	return out
 }
 
@@ -367,6 +389,8 @@ func (v *visit) nearest(o booking.Options, r booking.Refusal, n verdict.Nearest,
 	values := proposalValues(s.Exercise, s.Station, s.Start, s.Trainees, s.Instructors, s.Rescuers, o.Seen)
 	if o.Ask.Move != "" {
 		values = append(values, ui.Value{Name: "session", Value: string(o.Ask.Move)})
+	} else {
+		values = append(values, staysAsked(o.Ask)...)
 	}
 	return &ui.Change{Say: capital(n.Say.In(style)), Action: "/book/proposal", Get: true, Values: values}
 }

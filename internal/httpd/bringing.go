@@ -1,22 +1,18 @@
 package httpd
 
 import (
-	"errors"
-	"io"
-	"mime/multipart"
 	"net/http"
 	"net/url"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"rungbook/internal/access"
 	"rungbook/internal/batch"
 	"rungbook/internal/bringing"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/rig"
 	"rungbook/web"
 	"rungbook/web/page"
 	"rungbook/web/ui"
@@ -40,13 +36,16 @@ func bringingRoutes() []route {
 	}
 }
 
-// uploadPath is the one address that takes a body larger than maxForm.
+// uploadPath takes a list; it and takesFile say which bodies may be larger than maxForm.
 const uploadPath = "/import"
 
 // bodyLimit is how many bytes of a request's body are read.
 func bodyLimit(r *http.Request) int64 {
 	if r.Method == http.MethodPost && r.URL.Path == uploadPath {
 		return bringing.MaxBytes + maxForm
+	}
+	if takesFile(r) {
+		return rig.MaxFile + maxForm
 	}
 	return maxForm
 }
@@ -91,7 +90,7 @@ func batchRows(b bringing.Batch) string {
 // sendList takes a file. Its parts are read as they come, so that nothing of it
 // is put on a disk.
 func sendList(v *visit) error {
-	f, err := readUpload(v.r)
+	f, err := readList(v.r)
 	if err == nil {
 		var key string
 		if key, err = v.Tray.Send(v.r.Context(), v.actor, v.now, f); err == nil {
@@ -104,56 +103,20 @@ func sendList(v *visit) error {
 	return err
 }
 
-func readUpload(r *http.Request) (f bringing.File, err error) {
-	parts, err := r.MultipartReader()
-	if err != nil {
-		return f, fault.New(fault.Invalid, "No file was sent. Choose one.")
-	}
-	for {
-		part, err := parts.NextPart()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err == nil {
-			err = readPart(part, &f)
-		}
-		var tooLarge *http.MaxBytesError
-		if errors.As(err, &tooLarge) {
-			return f, fault.New(fault.Invalid, "The file has more than %d MB. Split it, or take out what is not needed.", bringing.MaxBytes>>20)
-		}
-		if fault.Of(err) == fault.Invalid {
-			return f, err
-		}
-		if err != nil {
-			return f, fault.New(fault.Invalid, "The file did not arrive whole. Send it again.")
-		}
-	}
+// readList reads what is sent with a list.
+func readList(r *http.Request) (f bringing.File, err error) {
+	sent, file, err := readUpload(r)
+	f = bringing.File{Name: file.name, List: batch.List(sent.Get("list")), Data: file.data}
 	switch {
+	case err != nil:
+	case file.large:
+		err = fault.New(fault.Invalid, "The file has more than %d MB. Split it, or take out what is not needed.", bringing.MaxBytes>>20)
 	case f.Name == "" && len(f.Data) == 0:
-		return f, fault.New(fault.Invalid, "No file was sent. Choose one.")
+		err = fault.New(fault.Invalid, "No file was sent. Choose one.")
 	case listNames[f.List] == "":
-		return f, fault.New(fault.Invalid, "What the file lists was not said. Choose it.")
+		err = fault.New(fault.Invalid, "What the file lists was not said. Choose it.")
 	}
-	return f, nil
-}
-
-func readPart(part *multipart.Part, f *bringing.File) error {
-	switch part.FormName() {
-	case "list":
-		text, err := io.ReadAll(io.LimitReader(part, 100))
-		f.List = batch.List(text)
-		return err
-	case "file":
-		name := part.FileName()
-		if !utf8.ValidString(name) {
-			return errUnreadable
-		}
-		f.Name = filepath.Base(strings.ReplaceAll(name, `\`, "/"))
-		data, err := io.ReadAll(part)
-		f.Data = data
-		return err
-	}
-	return nil
+	return f, err
 }
 
 // sentFile is the file that the address names.

@@ -44,6 +44,11 @@ func (v *visit) certificateSheet(status int, s sent) error {
 	if p.Facts, err = v.certificateFacts(c.Certificate); err != nil {
 		return err
 	}
+	told, err := v.reportFacts(c.ID)
+	if err != nil {
+		return err
+	}
+	p.Facts = append(p.Facts, told...)
 	for _, step := range c.Steps {
 		p.Steps = append(p.Steps, v.certificateStep(step))
 	}

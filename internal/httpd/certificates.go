@@ -60,6 +60,7 @@ func certificatesPage(v *visit) error {
 	if n := len(rows); n > 0 {
 		p.Pages.Shown = web.FullDay(rows[0].Certificate.Until) + " to " + web.FullDay(rows[n-1].Certificate.Until)
 	}
+	p.Do = []ui.Link{{Text: "Certificates to give", Href: "/proposals"}, {Text: "To report to the scheme", Href: "/reports"}}
 	p.Shell.TakeOut = v.takeOut("certificates")
 	return v.show(http.StatusOK, page.CertificatesPage(p))
 }

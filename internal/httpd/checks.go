@@ -100,7 +100,7 @@ func (v *visit) figures(sheet booking.Sheet) []page.SessionFigure {
 		return page.SessionFigure{What: what, Found: fmt.Sprint(found), Asked: asked, Of: links(of)}
 	}
 	out := []page.SessionFigure{
-		row("Trainees", f.Trainees, fmt.Sprintf("at most %d", f.Places), nil),
+		row(placesWord(f), f.Trainees+f.Others, fmt.Sprintf("at most %d", f.Places), put.Others),
 		row(fmt.Sprintf("Instructors, 1 to %d", f.Ratio), f.Instructors, fmt.Sprint(f.InstructorsAsked), put.Instructors),
 	}
 	standby := slices.DeleteFunc(slices.Clone(put.Rescuers), func(p string) bool { return f.RescueCompetent[p] == 0 })
@@ -148,7 +148,9 @@ func (v *visit) staffOf(s session.Session, names map[id.Person]string, f plannin
 	}
 	add(s.Instructors, "instructor", true)
 	add(s.Rescuers, "standby rescuer", true)
-	add(s.Others, "watches", false)
+	for _, p := range s.Others {
+		add([]id.Person{p}, string(s.OtherPart(p)), false)
+	}
 	return out
 }
 

@@ -220,6 +220,8 @@ func (v *visit) circuitLocks(one circuits.Page) []page.CircuitLock {
 			row.Off = v.words.Moment(l.Off) + " by " + one.Names[l.OffBy] + ", the owner having left"
 		case l.Off != 0:
 			row.Off = v.words.Moment(l.Off)
+		case l.Person == one.Isolation.InCharge && len(one.Isolation.On()) > 1:
+			row.On += "; it comes off last"
 		case access.May(v.actor, access.ChangeIsolation) && (v.actor.Person == l.Person || v.actor.Person == one.Isolation.InCharge):
 			button := "Taken off, seen by me"
 			if v.actor.Person == l.Person {

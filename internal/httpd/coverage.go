@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"rungbook/internal/coverage"
+	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/rig"
 	"rungbook/internal/verdict"
@@ -19,14 +20,15 @@ import (
 
 func coveragePage(v *visit) error {
 	q := v.r.URL.Query()
-	m, err := v.Coverage.Map(v.r.Context(), v.actor, id.Rig(q.Get("without")))
+	m, bad, err := v.coverageAsked(q)
 	if err != nil {
 		return err
 	}
 	p := page.Coverage{Shell: v.page("Coverage", "coverage"), Filter: ui.Form{Action: "/coverage", Get: true, Button: "Show", Swap: "page"}}
-	p.Fields = v.coverageFields(m, q)
+	p.Fields = append(v.coverageFields(m, q), dayAsked("day", "On", m.Day, q, bad))
+	p.Filter.Errors = ui.Errors(p.Fields)
 	chosen := id.Programme(q.Get("programme"))
-	p.Finding = coverageFinding(m)
+	p.Finding = capital(v.words.Day(m.Day)) + ": " + coverageFinding(m)
 	p.Rigs = v.coverageRigs(m)
 	single := map[id.Station][]string{}
 	for _, prog := range m.Programmes {
@@ -49,11 +51,29 @@ func coveragePage(v *visit) error {
 			p.Singles = append(p.Singles, page.CoverageSingle{Station: v.stationLink(c.Station), Count: web.Count(len(list), "outcome", "outcomes"), Outcomes: list})
 		}
 	}
+	if m.Day == v.today { // a dossier is asked as it stands today
+		if p.Shut, err = v.coverageShut(); err != nil {
+			return err
+		}
+	}
 	if m.Without != "" {
 		p.Loss = v.coverageLoss(m)
 	}
 	p.Shell.TakeOut = v.takeOut("coverage")
-	return v.show(http.StatusOK, page.CoveragePage(p))
+	status := http.StatusOK
+	if len(bad) > 0 {
+		status = http.StatusUnprocessableEntity
+	}
+	return v.show(status, page.CoveragePage(p))
+}
+
+// coverageAsked reads the coverage of the day asked for. A day that is none is told
+// and today's is shown.
+func (v *visit) coverageAsked(q url.Values) (coverage.Map, fault.Fields, error) {
+	bad := fault.Fields{}
+	day := dayField(q, "day", bad)
+	m, err := v.Coverage.Map(v.r.Context(), v.actor, day, id.Rig(q.Get("without")))
+	return m, bad, err
 }
 
 func coverageFinding(m coverage.Map) string {
@@ -153,6 +173,15 @@ func (v *visit) coverageLoss(m coverage.Map) *page.CoverageLoss {
 	for _, s := range m.Stuck {
 		out.Stuck = append(out.Stuck, page.CoverageStuck{Trainee: personLink(s.Person, s.Name), Intake: s.Intake, Needs: strings.Join(s.Needs, ", ")})
 	}
+	for _, l := range m.Lapsing {
+		out.Lapsing = append(out.Lapsing, page.CoverageLapsing{Certificate: ui.Link{Text: "Certificate " + strconv.Itoa(l.Certificate.Number), Href: "/certificates/" + string(l.Certificate.ID)},
+			Person: personLink(l.Certificate.Person, l.Name), Until: v.words.Day(l.Certificate.Until)})
+	}
+	out.StuckCount = ui.Link{Text: capital(web.Count(len(out.Stuck), "trainee is stuck", "trainees are stuck")), Href: "#stuck"}
+	if len(out.Outcomes) == 0 {
+		out.StuckCount.Href = "" // the list stands beside the lost outcomes
+	}
+	out.LapsingCount = ui.Link{Text: capital(web.Count(len(out.Lapsing), "certificate of theirs lapses", "certificates of theirs lapse")) + " within 90 days", Href: "#lapsing"}
 	out.Sentence = capital(fmt.Sprintf("%s can't be trained and %s stuck.",
 		web.Count(len(out.Outcomes), "outcome", "outcomes"), web.Count(len(out.Stuck), "trainee is", "trainees are")))
 	return out

@@ -13,6 +13,7 @@ import (
 	"golang.org/x/net/html"
 
 	"rungbook/internal/access"
+	"rungbook/internal/id"
 	"rungbook/internal/rig"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
@@ -64,7 +65,10 @@ func (s *site) fillings() []filling {
 	if author == me {
 		author = ref.Staff.Keys()[1]
 	}
-	plan := ref.RescuePlans.Keys()[0]
+	plan := ref.RescuePlans.Keys()[slices.IndexFunc(ref.RescuePlans.Keys(), func(p id.RescuePlan) bool {
+		v, _ := ref.RescuePlans.On(p, monday)
+		return slices.Contains(v.Stations, station.ID)
+	})]
 	line := ref.RuleBooks.All(monday)[0].Lines[0]
 	var waits session.Session
 	s.read(func(v *store.View) error {

@@ -51,6 +51,7 @@ func incidentsPage(v *visit) error {
 func (v *visit) incidentState(i incident.Incident) (verdict.Level, string) {
 	_, stops := i.Stop()
 	_, kit := i.KitOut()
+	kit = kit || len(v.stillOut(i)) > 0
 	switch {
 	case i.Class == nil:
 		return verdict.Stops, "not classed"
@@ -122,8 +123,9 @@ func (v *visit) incidentFacts(one incidents.Page) []ui.Fact {
 		out = append(out, ui.Fact{Label: "In the session", Value: ui.Link{Text: v.exerciseName(i.Exercise, v.today), Href: "/sessions/" + string(i.Session)}})
 	}
 	if i.Kit != "" {
-		out = append(out, fact("Kit that took the load", v.kitName(i.Kit)))
+		out = append(out, fact("Kit that took the load", v.loadName(i.Load())))
 	}
+	out = append(out, v.loadFacts(i)...)
 	if text := one.Texts[i.Note]; text != "" {
 		out = append(out, fact("What was seen", text))
 	}
@@ -204,8 +206,9 @@ func (v *visit) classFields(i incident.Incident) []ui.Field {
 	if i.Kind.LoadsKit() {
 		kits := ui.Field{Name: "kit", Label: "Kit that took the load", Kind: ui.Select, Options: []ui.Option{{Label: "Choose"}}}
 		for _, k := range v.ref.Kits.All(v.today) {
-			kits.Options = append(kits.Options, ui.Option{Value: string(k.ID), Label: v.ref.Text(k.Name), Chosen: k.ID == i.Kit})
+			kits.Options = append(kits.Options, ui.Option{Value: string(k.ID), Label: v.ref.Text(k.Name), Chosen: i.Load() == incident.Load{Kit: k.ID}})
 		}
+		kits.Options = append(kits.Options, v.loadParts(i.Load())...)
 		kits.Options = append(kits.Options, ui.Option{Value: noKit, Label: "None of the yard’s", Chosen: was.NoKit})
 		out = append(out, kits)
 	}
@@ -219,12 +222,12 @@ func classIncident(v *visit) error {
 	return v.settle("class", "Classed.", func(f url.Values, of id.Incident, rev int64) error {
 		bad := fault.Fields{}
 		c := incidents.Classing{Significant: f.Get("significant") == "yes", Shared: f.Get("significant") == "yes" && f.Get("shared") != "no", Programmes: ids[id.Programme](f["programme"]),
-			Kit: id.Kit(f.Get("kit")), NoKit: f.Get("kit") == noKit}
+			Load: loadOf(f.Get("kit")), NoKit: f.Get("kit") == noKit}
 		if f.Get("significant") == "" {
 			bad.Add("significant", "Say whether it is significant.")
 		}
 		if c.NoKit {
-			c.Kit = ""
+			c.Load = incident.Load{}
 		}
 		if err := bad.Err(); err != nil {
 			return err

@@ -155,6 +155,10 @@ func (v *visit) noted(status int, f url.Values, bad fault.Fields) error {
 		for _, k := range one.Ref.Kits.All(v.today) {
 			p.Kit.Tap = append(p.Kit.Tap, ui.Value{Name: v.ref.Text(k.Name), Value: string(k.ID)})
 		}
+		if parts := v.loadParts(incident.Load{}); len(parts) > 0 {
+			p.Part = ui.Form{Action: here + "/noted", Key: v.freshKey(), Button: "This alone took the load"}
+			p.PartField = ui.Field{Name: "kit", Label: "Piece or item", Kind: ui.Select, Required: true, Options: append([]ui.Option{{Label: "Choose"}}, parts...), Error: bad["kit"]}
+		}
 	}
 	return v.show(status, page.IncidentNotedPage(p))
 }
@@ -165,7 +169,7 @@ func addToIncident(v *visit) error {
 		return err
 	}
 	of := id.Incident(v.param("incident"))
-	err = v.Incidents.Add(v.r.Context(), v.actor, of, incidents.Detail{Kit: id.Kit(f.Get("kit")), Text: f.Get("note")}, v.key())
+	err = v.Incidents.Add(v.r.Context(), v.actor, of, incidents.Detail{Load: loadOf(f.Get("kit")), Text: f.Get("note")}, v.key())
 	if fields, ok := formErrors(err); ok {
 		if fields["kit"] != "" {
 			fields.Add("note", "%s", fields["kit"])
@@ -200,6 +204,13 @@ func (v *visit) incidentNotices(r incidents.Row, exercises []id.Exercise) []ui.N
 			until = " until a responsible person has classed it."
 		}
 		out = append(out, ui.Notice{Level: verdict.Stops, Text: what + until})
+	}
+	for _, q := range v.stillOut(i) {
+		n := ui.Notice{Level: verdict.Stops, Text: "Out of use: " + v.thingLink(v.subjectOf(q)).Text + ". It took a load and is in quarantine until a competent person has looked at it and a responsible person lifts that."}
+		if access.May(v.actor, access.SeeStation) {
+			n.Link = ui.Link{Text: "Open the quarantine", Href: "/quarantines/" + string(q.ID)}
+		}
+		out = append(out, n)
 	}
 	if kit, is := i.KitOut(); is {
 		out = append(out, ui.Notice{Level: verdict.Stops, Text: "Kit out of use: " + v.kitName(kit) + ". It took a load, and a competent person must look at it first."})

@@ -19,13 +19,14 @@ import (
 
 // listPages are the pages that show lists, and which of these they offer as files.
 var listPages = map[string][]string{
-	"/": {"stations", "due"}, "/rigs/{rig}": {"inspections"}, "/stations/{station}": {"sessions", "attendance", "results", "hours", "inspections"},
+	"/": {"stations", "due"}, "/rigs/{rig}": {"inspections"}, "/rigs/{rig}/dossier": {"dossiers"}, "/stations/{station}": {"sessions", "attendance", "results", "hours", "inspections"},
 	"/coverage": {"coverage"}, "/rule-book": {"rule-book"}, "/attention": {"attention", "due"}, "/mend": {"losses", "shuts"},
 	"/week/{week}": {"sessions"}, "/day/{day}": {"sessions"}, "/sessions": {"sessions", "attendance", "results", "hours"},
-	"/people": {"people"}, "/people/{person}": {"record"}, "/path": {"own-record"}, "/certificates": {"certificates"},
+	"/people": {"people"}, "/people/{person}": {"record"}, "/path": {"own-record"}, "/certificates": {"certificates"}, "/proposals": {"proposals"}, "/reports": {"reports"},
 	"/intakes": {"intakes"}, "/intakes/{intake}": {"trainees", "sessions", "attendance", "results", "hours"},
-	"/accounts": {"accounts"}, "/incidents": {"incidents"}, "/yard/weather": {"readings"}, "/intakes/{intake}/arrivals": {"arrivals"}, "/circuits": {"isolations", "authorities"}, "/import": {"batches"},
-	"/set-up/yard": {"yard"}, "/set-up/rigs": {"rigs"}, "/set-up/stations": {"stations"}, "/set-up/zones": {"zones"}, "/set-up/circuits": {"circuits"}, "/set-up/kits": {"kits"},
+	"/accounts": {"accounts"}, "/incidents": {"incidents"}, "/yard/weather": {"readings"}, "/intakes/{intake}/arrivals": {"arrivals"}, "/circuits": {"isolations", "authorities"}, "/kits/{kit}": {"items", "inspections"}, "/items/{item}": {"inspections"}, "/import": {"batches"},
+	"/set-up/yard": {"yard"}, "/set-up/rigs": {"rigs"}, "/set-up/stations": {"stations"}, "/set-up/zones": {"zones"}, "/set-up/circuits": {"circuits"}, "/set-up/kits": {"kits"}, "/set-up/items": {"items", "quarantines"},
+	"/rescue": {"rescue-plans", "drills", "written-plans"}, "/rescue/{plan}": {"rescue-plans", "drills"},
 	"/set-up/exercises": {"exercises"}, "/set-up/programmes": {"programmes"}, "/set-up/outcomes": {"outcomes"}, "/set-up/people": {"people"}, "/set-up/employers": {"employers"}, "/set-up/intakes": {"intakes"},
 }
 
@@ -42,15 +43,17 @@ const (
 // noList are the other pages, each with its reason.
 var noList = map[string]string{
 	"/sign-in": aForm, "/first-administrator": aForm, "/welcome": aForm, "/book": aForm, "/sessions/{session}/move": aForm, "/sessions/{session}/people": aForm,
-	"/sessions/{session}/stand-down": aForm, "/plan": aForm, "/accounts/invite": aForm, "/set-up/rule-book": aForm, "/set-up/team": aForm, "/rule-book/confirm": aForm, "/set-up/appointments": aForm,
+	"/sessions/{session}/stand-down": aForm, "/sessions/{session}/again": aForm, "/plan": aForm, "/accounts/invite": aForm, "/set-up/rule-book": aForm, "/set-up/team": aForm, "/rule-book/confirm": aForm, "/set-up/appointments": aForm,
 	"/set-up/appointments/{appointment}": aForm, "/set-up/rescue-plans": aForm, "/set-up/trainees/{trainee}": aForm, "/set-up/starter": aForm, "/set-up/drills": aForm,
 	"/set-up/inspections": aForm, "/set-up/people/{person}/qualifications": aForm, "/set-up/people/{person}/times": aForm, "/set-up/intakes/{intake}/trainees": aForm,
 	"/import/files/{file}": aForm, "/week": leadsOn, "/certificates/{certificate}": oneRecord, "/once/{ticket}": ownKeys, "/account": ownKeys, "/account/tokens": ownKeys,
 	"/drafts/{draft}": aProposal, "/drafts/{draft}/progress": aProposal, "/drafts/{draft}/accept": aProposal, "/drafts/{draft}/why": aProposal, "/drafts/{draft}/against/{other}": aProposal,
-	"/book/proposal": aProposal, "/sessions/{session}": oneRecord, "/sessions/{session}/sheet": oneRecord, "/yard/sessions/{session}": oneRecord, "/yard/sessions/{session}/trainees/{trainee}": aForm, "/yard/sessions/{session}/sign": aForm, "/yard/sessions/{session}/type-up": aForm, "/sessions/{session}/trainees/{trainee}/correct": aForm, "/sessions/{session}/rescue-card": oneRecord, "/day/{day}/sheets": printed, "/accounts/{account}": oneRecord, "/import/batches/{batch}": oneRecord,
+	"/book/proposal": aProposal, "/sessions/{session}": oneRecord, "/sessions/{session}/sheet": oneRecord, "/yard/sessions/{session}": oneRecord, "/yard/sessions/{session}/trainees/{trainee}": aForm, "/yard/sessions/{session}/sign": aForm, "/yard/sessions/{session}/type-up": aForm, "/sessions/{session}/trainees/{trainee}/correct": aForm, "/intakes/{intake}/arrivals/{trainee}/replace": aForm, "/sessions/{session}/rescue-card": oneRecord, "/day/{day}/sheets": printed, "/accounts/{account}": oneRecord, "/import/batches/{batch}": oneRecord,
 	"/set-up/check-lists": aForm, "/yard/sessions/{session}/pre-use": aForm, "/yard/sessions/{session}/rescue-brief": aForm, "/yard/sessions/{session}/cautions": aForm,
-	"/yard/sessions/{session}/warm-up": aForm, "/yard/sessions/{session}/recheck": aForm,
-	"/incidents/new": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord, "/circuits/{circuit}": oneRecord, "/circuits/{circuit}/permit": oneRecord,
+	"/yard/sessions/{session}/warm-up": aForm, "/yard/sessions/{session}/recheck": aForm, "/yard/sessions/{session}/rating": aForm,
+	"/proposals/{trainee}": oneRecord, "/sessions/{session}/trainees/{trainee}/countersign": aForm, "/sessions/{session}/trainees/{trainee}/own-code": aForm,
+	"/incidents/new": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord, "/circuits/{circuit}": oneRecord, "/rigs/{rig}/dossier/{point}": oneRecord, "/quarantines/{quarantine}": oneRecord, "/circuits/{circuit}/permit": oneRecord,
+	"/rescue/new": aForm, "/rescue/{plan}/write": aForm, "/rescue/written/{written}/change": aForm, "/rescue/written/{written}": oneRecord,
 	"/yard/here": "who is here at this moment: made to be printed, and gone with it",
 	"/sums":      leadsOn, "/sums/{sum}": "worked out from what is typed, and not kept",
 	"/search":                   "an answer to a question: the lists of what it finds are narrowed by the same words",
@@ -65,7 +68,7 @@ var noList = map[string]string{
 
 // noPage are addresses that answer with no page: files and parts.
 func noPage(pattern string) bool {
-	if strings.HasSuffix(pattern, "/calendar.ics") || strings.HasSuffix(pattern, ".zip") {
+	if strings.HasSuffix(pattern, "/file") || strings.HasSuffix(pattern, "/calendar.ics") || strings.HasSuffix(pattern, ".zip") {
 		return true
 	}
 	return slices.ContainsFunc(takenLists(), func(l takenList) bool { return strings.HasPrefix(pattern, l.pattern()+".") })

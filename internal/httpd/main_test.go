@@ -28,8 +28,10 @@ import (
 	"rungbook/internal/bringing"
 	"rungbook/internal/circuits"
 	"rungbook/internal/civil"
+	"rungbook/internal/completing"
 	"rungbook/internal/coverage"
 	"rungbook/internal/demo"
+	"rungbook/internal/dossiers"
 	"rungbook/internal/drafting"
 	"rungbook/internal/founding"
 	"rungbook/internal/id"
@@ -136,6 +138,9 @@ func serveAt(t testing.TB, dir, address string) *site {
 		Incidents: incidents.New(s), Readings: readings.New(s),
 		Arriving: arriving.New(s),
 		Circuits: circuits.New(s),
+
+		Completing: completing.New(s),
+		Dossiers:   dossiers.New(s),
 	}
 	told := &bytes.Buffer{}
 	log := slog.New(slog.NewTextHandler(told, nil))

@@ -22,7 +22,7 @@ func minePage(v *visit) error {
 	if err := v.warnOfIncidents(); err != nil {
 		return err
 	}
-	sky, err := v.sky()
+	sky, _, err := v.sky()
 	if err != nil {
 		return err
 	}
@@ -32,7 +32,6 @@ func minePage(v *visit) error {
 	} else if len(m.Sheets) == 0 {
 		p.None = "No session names you today."
 	}
-	p.Shell.Phone = v.phone()
 	var next civil.Instant // when the first that has not begun starts
 	for _, sheet := range m.Sheets {
 		s := sheet.Value
@@ -50,10 +49,22 @@ func minePage(v *visit) error {
 			p.Rest = append(p.Rest, row)
 		}
 	}
+	p.Shell.Phone = v.phone(v.firstAtTheRig(m)...)
 	if s := m.Later; s.ID != "" {
 		p.Later = ui.Link{Text: v.span(s) + ", " + v.sessionLink(s).Text, Href: v.sessionLink(s).Href}
 	}
 	return v.show(http.StatusOK, page.MinePage(p))
+}
+
+// firstAtTheRig are the pages at the rig of the first session that is not over: what
+// a phone keeps of the day before it goes where there is no signal.
+func (v *visit) firstAtTheRig(m booking.Mine) []string {
+	for _, sheet := range m.Sheets {
+		if s := sheet.Value; s.End > v.now && (s.State == session.Booked || s.State == session.UnderWay) {
+			return v.atTheRig(s)
+		}
+	}
+	return nil
 }
 
 func (v *visit) mineSession(sheet booking.Sheet, m booking.Mine, sky planning.Sky) page.MineSession {
@@ -86,7 +97,10 @@ func (v *visit) mineSession(sheet booking.Sheet, m booking.Mine, sky planning.Sk
 		out.Trainees = append(out.Trainees, sheet.Trainees[t])
 	}
 	own := ui.Link{Text: "Open its page", Href: link.Href}
-	if booking.Now(s, v.now) {
+	switch {
+	case !booking.Now(s, v.now) && s.State == session.Booked:
+		own = ui.Link{Text: "Prepare it at the rig", Href: "/yard/sessions/" + string(s.ID)}
+	case booking.Now(s, v.now):
 		own = ui.Link{Text: "Open the session", Href: "/yard/sessions/" + string(s.ID)}
 	}
 	out.Do = []ui.Link{own, {Text: "Report an incident", Href: "/incidents/new?session=" + string(s.ID)}, {Text: "Open the station", Href: "/stations/" + string(s.Station)}}

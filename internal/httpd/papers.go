@@ -63,6 +63,9 @@ func (v *visit) daySheet(p signing.Paper) page.DaySheet {
 	}
 	slices.Sort(out.Trainees)
 	for _, o := range p.Exercise.Outcomes {
+		if s.Trial {
+			break // nothing is found of anybody
+		}
 		rec, _ := v.ref.Outcomes.On(o, day)
 		out.Outcomes = append(out.Outcomes, v.ref.Text(rec.Name))
 	}
@@ -108,8 +111,8 @@ func (v *visit) paperStops(p signing.Paper) []string {
 func (v *visit) paperFacts(p signing.Paper) []ui.Fact {
 	s, f := p.Value, p.Figures
 	out := []ui.Fact{
-		fact("Ratio", fmt.Sprintf("required 1 to %d; planned %d to %d", f.Ratio, f.Instructors, f.Trainees)),
-		fact("Trainees", fmt.Sprintf("%d of %s", len(s.Trainees), web.Count(p.Station.Places, "place", "places"))),
+		fact("Ratio", fmt.Sprintf("required 1 to %d; planned %d to %d", f.Ratio, f.Instructors, f.Trainees+f.Others)),
+		fact(placesWord(f), takenSay(s, p.Station.Places)),
 	}
 	if f.Rescue {
 		out = append(out, fact("Rescuers", fmt.Sprintf("%d of %d, standby %d of %d", f.Rescuers, f.RescuersAsked, f.Standby, f.StandbyAsked)))
@@ -121,8 +124,9 @@ func (v *visit) paperFacts(p signing.Paper) []ui.Fact {
 	if p.RescuePlan != nil {
 		out = append(out, fact("Rescue plan", fmt.Sprintf("%s, version %d", v.ref.Text(p.RescuePlan.Name), p.RescuePlan.Version)))
 	}
+	out = append(out, v.preparedFacts(p)...)
 	if s.Trial {
-		out = append(out, fact("Trial", "credits nobody with anything"))
+		out = append(out, fact("For", trialWords(s.TrialOf)+": credits nobody with anything"))
 	}
 	return out
 }
@@ -181,6 +185,7 @@ func (v *visit) fillCard(out *page.RescueCard, p signing.Paper) {
 			out.Stops = "Rescue cover is short. The session stops until it is whole."
 		}
 	}
+	out.Facts = append(out.Facts, fact("On the station", peopleThere(p.Value)))
 	for _, who := range p.Rescuers() {
 		part := "standby rescuer"
 		if slices.Contains(p.Value.Instructors, who) {
@@ -188,7 +193,11 @@ func (v *visit) fillCard(out *page.RescueCard, p signing.Paper) {
 		}
 		out.People = append(out.People, page.PaperPerson{Name: p.Persons[who], Part: part, Note: "competent to " + v.words.Day(p.Figures.RescueCompetent[string(who)])})
 	}
-	out.Steps = stepsOf(v.ref.Text(plan.Text))
+	out.Facts = append(out.Facts, v.procedureFacts(*plan)...)
+	out.Steps, out.Roles = v.planSteps(*plan), v.planRoles(*plan)
+	if plan.Procedure != nil {
+		out.Lead = linesOf(v.ref.Text(plan.Text))
+	}
 	if len(out.Steps) == 0 {
 		out.Stops = "The text of the rescue plan can't be read here. The session stops until it is at hand."
 	}

@@ -40,6 +40,9 @@ func pathPage(v *visit) error {
 		next := p.Coming[0]
 		p.Next = next.Day + " " + next.Times + ", " + next.Exercise.Text + ", " + next.Station
 	}
+	for _, s := range waitsAgain(rec) {
+		p.Again = append(p.Again, v.sessionLink(s).Text+" on "+v.words.Day(v.words.Zone.DayOf(s.Start))+" was "+againWords(s)+". You need it again; your centre offers you another time.")
+	}
 	p.Hours, p.Total = v.hours(rec, "/path")
 	for i := range p.Hours {
 		p.Hours[i].Sessions.Href, p.Hours[i].Hours.Href = "", ""
@@ -50,6 +53,11 @@ func pathPage(v *visit) error {
 			p.Line = v.ref.Text(e.Intake.Name) + ", " + v.words.Days(e.Intake.From, e.Intake.Until)
 		}
 		p.Programmes = append(p.Programmes, v.pathProgramme(rec, e))
+	}
+	for _, a := range rec.Sessions {
+		if a.Countersign != "" {
+			p.Countersign = append(p.Countersign, ui.Link{Text: a.Name + ", " + v.span(a.Session), Href: "/sessions/" + string(a.Session.ID) + "/trainees/" + string(a.Countersign) + "/countersign"})
+		}
 	}
 	p.Shell.TakeOut = append(formatLinks("/path/record", nil), ui.Link{Text: "calendar", Href: "/path/calendar.ics"})
 	return v.show(http.StatusOK, page.PathPage(p))
@@ -86,7 +94,7 @@ func (v *visit) pathStep(rec records.Person, e records.Enrolment, o id.Outcome) 
 	step := page.PathStep{Outcome: v.ref.Text(name.Name), State: "open"}
 	for _, a := range rec.Sessions { // latest first: the latest result counts
 		for _, r := range a.Results {
-			if r.Outcome == o {
+			if r.Outcome == o && r.Result != session.NotAssessed { // what was not assessed is as open as before
 				step.State = strings.ReplaceAll(string(r.Result), "-", " ")
 				step.When = ui.Link{Text: v.words.Day(v.words.Zone.DayOf(a.Session.Start))}
 				return step

@@ -117,6 +117,9 @@ func personPage(v *visit) error {
 	for _, e := range rec.Enrolments {
 		p.Facts = append(p.Facts, ui.Fact{Label: "Intake", Value: ui.Link{Text: v.ref.Text(e.Intake.Name) + ", " + v.words.Days(e.Intake.From, e.Intake.Until), Href: "/intakes/" + string(e.Intake.ID)}})
 	}
+	for _, s := range waitsAgain(rec) {
+		p.Facts = append(p.Facts, ui.Fact{Label: "Waits for another time", Value: ui.Link{Text: v.sessionLink(s).Text + ", " + againWords(s) + " " + v.words.Day(v.words.Zone.DayOf(s.Start)), Href: "/sessions/" + string(s.ID) + "/again"}})
+	}
 	for _, a := range rec.Appointments {
 		p.Appointments = append(p.Appointments, fact(capital(planning.FieldName(a.Field)), "to "+web.FullDay(a.Until)))
 	}

@@ -13,6 +13,7 @@ import (
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/planning"
+	"rungbook/internal/session"
 	"rungbook/internal/verdict"
 	"rungbook/web"
 	"rungbook/web/page"
@@ -24,7 +25,7 @@ func proposalOf(f url.Values) booking.Proposal {
 	return booking.Proposal{
 		Session: id.Session(f.Get("session")), Exercise: id.Exercise(f.Get("exercise")), Station: id.Station(f.Get("station")),
 		Start: civil.Instant(numberField(f, "start")), Trainees: planning.IDs[id.Trainee](f["trainee"]),
-		Instructors: planning.IDs[id.Person](f["instructor"]), Rescuers: planning.IDs[id.Person](f["rescuer"]),
+		Instructors: planning.IDs[id.Person](f["instructor"]), Rescuers: planning.IDs[id.Person](f["rescuer"]), Trial: session.Trial(f.Get("trial")),
 	}
 }
 
@@ -58,7 +59,10 @@ func peopleForm(v *visit) error {
 		return err
 	}
 	s := planning.AsPlan(sheet.Value)
-	values := proposalValues(s.Exercise, s.Station, s.Start, s.Trainees, s.Instructors, s.Rescuers, sheet.Head)
+	values := proposalValues(string(sheet.Value.Exercise), s.Station, s.Start, s.Trainees, s.Instructors, s.Rescuers, sheet.Head)
+	if sheet.Value.Trial {
+		values = append(values, ui.Value{Name: "trial", Value: string(sheet.Value.TrialOf)})
+	}
 	values = append(values, ui.Value{Name: "session", Value: s.ID}, ui.Value{Name: "rev", Value: fmt.Sprint(sheet.Rev)}, ui.Value{Name: "act", Value: "people"})
 	return v.goTo("/book/proposal?"+encode(values), "")
 }
@@ -182,7 +186,7 @@ func (v *visit) freshKey() string { return v.ids.New() }
 // fixedValues are what the proposal page does not ask.
 func fixedValues(f url.Values, seen int64) []ui.Value {
 	var out []ui.Value
-	for _, name := range []string{"exercise", "station", "start", "session", "rev", "act", "intake"} {
+	for _, name := range []string{"exercise", "station", "start", "session", "rev", "act", "intake", "trial"} {
 		if f.Get(name) != "" {
 			out = append(out, ui.Value{Name: name, Value: f.Get(name)})
 		}
@@ -225,11 +229,15 @@ func stopNote(rules []string) string {
 func (v *visit) proposalFacts(p booking.Proposal, j *booking.Judged) []ui.Fact {
 	day := v.words.Zone.DayOf(p.Start)
 	st := v.stationAt(p.Station, day)
-	return []ui.Fact{
+	out := []ui.Fact{
 		fact("When", v.words.Period(civil.Period{Start: j.Session.Start, End: j.Session.End})),
 		{Label: "Station", Value: st},
 		fact("Length", j.Session.End.Sub(j.Session.Start).String()),
 	}
+	if p.Trial != "" {
+		out = append(out, fact("For", trialWords(p.Trial)+": credits nobody with anything"))
+	}
+	return out
 }
 
 func (v *visit) verdictOf(j *booking.Judged) page.ProposalVerdict {
@@ -289,7 +297,7 @@ func (v *visit) changes(f url.Values, p booking.Proposal, j *booking.Judged) ([]
 	for _, n := range near {
 		s := n.Session
 		values := proposalValues(s.Exercise, s.Station, s.Start, s.Trainees, s.Instructors, s.Rescuers, v.head)
-		for _, name := range []string{"session", "rev", "act", "intake"} {
+		for _, name := range []string{"session", "rev", "act", "intake", "trial"} {
 			if f.Get(name) != "" {
 				values = append(values, ui.Value{Name: name, Value: f.Get(name)})
 			}
@@ -321,7 +329,7 @@ func (v *visit) conflict(f url.Values, p booking.Proposal, j *booking.Judged) er
 		Wanted: "You asked for " + v.exerciseName(p.Exercise, day) + " with " + web.Count(len(p.Trainees), "trainee", "trainees") + ", " + v.words.Moment(p.Start) + ".",
 		Again:  ui.Link{Text: "Ask again with other days", Href: "/book?" + url.Values{"exercise": {string(p.Exercise)}, "intake": {f.Get("intake")}}.Encode()},
 	}
-	ask := booking.Ask{Exercise: p.Exercise, Trainees: p.Trainees, From: day, Until: day + 6, Move: p.Session}
+	ask := booking.Ask{Exercise: p.Exercise, Trainees: p.Trainees, From: day, Until: day + 6, Move: p.Session, Trial: p.Trial}
 	var sheet *booking.Sheet
 	if p.Session != "" {
 		s, err := v.Desk.Sheet(v.r.Context(), v.actor, p.Session)

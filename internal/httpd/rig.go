@@ -66,10 +66,10 @@ func (v *visit) rigSheet(status int, rid id.Rig, s sent) error {
 	}
 	name := v.ref.Text(r.Rig.Name)
 	p := page.Rig{Shell: v.page(name, "yard"), Name: name, Line: rigLine(r.Rig, name)}
-	if r.Out != nil {
+	if len(r.Why) > 0 {
 		p.Level, p.Causes = verdict.Stops, v.stopCauses(r.Why)
 	}
-	p.Do = append(v.changeLinks(ui.Link{Text: "Change this rig", Href: "/set-up/rigs/" + string(rid)}), ui.Link{Text: "Engineering sums", Href: "/sums"})
+	p.Do = append(v.changeLinks(ui.Link{Text: "Change this rig", Href: "/set-up/rigs/" + string(rid)}), ui.Link{Text: "Conversion dossier", Href: dossierHref(rid)}, ui.Link{Text: "Engineering sums", Href: "/sums"})
 	p.Facts = []ui.Fact{fact("State", rigState(r.Rig.State)), fact("People at once", headCount(r.Rig.PeopleMax))}
 	p.Facts = append(p.Facts, v.rigCircuits(r)...)
 	t, err := v.Yard.Today(v.r.Context(), v.actor)
@@ -84,12 +84,13 @@ func (v *visit) rigSheet(status int, rid id.Rig, s sent) error {
 	p.Inspections = v.inspections(r, r.Checks)
 	p.States = v.rigStates(rid)
 	p.Kits = v.kits(r)
-	if access.May(v.actor, access.RecordInspection) && len(r.Rig.Inspections) > 0 {
-		p.Actions = append(p.Actions, v.inspectionAction(s, string(rid), r.Rig.Inspections))
+	if asked := planning.Required(v.ref, string(rid), v.today); access.May(v.actor, access.RecordInspection) && len(asked) > 0 {
+		p.Actions = append(p.Actions, v.inspectionAction(s, string(rid), asked))
 	}
 	if access.May(v.actor, access.ChangeRigState) {
 		p.Actions = append(p.Actions, v.rigStateAction(s, r.Rig))
 	}
+	p.Quarantine, p.Quarantines = v.quarantines(s, verdict.Ref{Kind: verdict.Rig, ID: string(rid)}, r.Names)
 	p.Shell.TakeOut = v.takeOut("inspections", "subject", string(rid))
 	return v.show(status, page.RigPage(p))
 }
@@ -137,7 +138,7 @@ func (v *visit) stationCauses(st yardday.StationPage, now civil.Instant) []page.
 func (v *visit) stopCauses(causes []rig.Cause) []page.StopCause {
 	var out []page.StopCause
 	for _, c := range causes {
-		out = append(out, page.StopCause{Say: capital(v.say(c.Say())), Back: v.wayBack(c)})
+		out = append(out, page.StopCause{Say: capital(v.say(c.Say())), Back: v.wayBack(c), By: v.limitOf(c)})
 	}
 	return out
 }
@@ -145,7 +146,7 @@ func (v *visit) stopCauses(causes []rig.Cause) []page.StopCause {
 // wayBack says what brings a rig or station back in use, and leads there where
 // the reader may do it.
 func (v *visit) wayBack(c rig.Cause) ui.Link {
-	at := map[verdict.RefKind]string{verdict.Rig: "/rigs/", verdict.Station: "/stations/"}[c.Subject.Kind]
+	at := thingPath[c.Subject.Kind]
 	may := func(a access.Action, text, href string) ui.Link {
 		if at == "" || !access.May(v.actor, a) {
 			return ui.Link{Text: text}
@@ -159,13 +160,23 @@ func (v *visit) wayBack(c rig.Cause) ui.Link {
 		return may(access.ChangeRigState, "a responsible person puts it in service", "?do=state#change")
 	case rig.InspectionMissing, rig.InspectionOverdue, rig.InspectionFailed:
 		return may(access.RecordInspection, "record an inspection that passes", "?do=inspection&line="+url.QueryEscape(c.Line)+"#change")
+	case rig.AfterStorm:
+		return may(access.RecordInspection, "record an inspection, done after the storm, that passes", "?do=inspection&line="+rig.StormLine+"#change")
 	case rig.NoRescuePlan, rig.RescuePlanLapsed, rig.RescuePlanWithdrawn:
 		return may(access.ApproveRescuePlan, v.whoAccepts(verdict.HeightRescue)+" approves a version of the rescue plan", "?do=plan#change")
-	case rig.DrillMissing, rig.DrillOverdue, rig.DrillFailed:
+	case rig.DrillMissing, rig.DrillOverdue, rig.DrillFailed, rig.DrillSlow:
 		if !access.May(v.actor, access.RecordDrill) {
 			return ui.Link{Text: "an accepted drill of the rescue plan is recorded"}
 		}
 		return ui.Link{Text: "record an accepted drill of the rescue plan", Href: "/set-up/drills"}
+	case rig.Quarantined:
+		return ui.Link{Text: v.whoAccepts(verdict.HeightRescue) + " or another responsible person lifts the quarantine", Href: "/quarantines/" + string(c.Quarantine)}
+	case rig.ItemTooOld:
+		return ui.Link{Text: "never: it is taken out of use, and another item takes its place", Href: at + c.Subject.ID}
+	case rig.NoItem, rig.NoPiece:
+		return ui.Link{Text: "its items are on record, and each may be used", Href: at + c.Subject.ID}
+	case rig.EvidenceMissing, rig.EvidenceLapsed, rig.EvidenceRevoked:
+		return ui.Link{Text: "its dossier is complete again", Href: dossierHref(id.Rig(c.Subject.ID))}
 	case rig.KitOutOfDate:
 		return ui.Link{Text: "the kit is replaced or passed again, and its record has a later last day"}
 	case rig.NotStated:
@@ -175,11 +186,15 @@ func (v *visit) wayBack(c rig.Cause) ui.Link {
 }
 
 func (v *visit) inspections(r yardday.RigPage, checks []planning.Check) []page.Inspection {
+	return v.checkRows(checks, r.Names)
+}
+
+func (v *visit) checkRows(checks []planning.Check, names map[id.Person]string) []page.Inspection {
 	var out []page.Inspection
 	for _, c := range checks {
 		row := page.Inspection{What: capital(rulebook.Line{ID: c.LineID}.Subject()), Every: c.Interval, Last: "none recorded"}
 		if c.Last.ID != "" {
-			row.Last = v.words.Day(c.Last.Done) + ", " + passed(c.Last.Passed) + ", " + r.Names[c.Last.By]
+			row.Last = v.words.Day(c.Last.Done) + ", " + passed(c.Last.Passed) + ", " + names[c.Last.By]
 		}
 		if c.Due != nil {
 			row.Due, row.Left = v.words.Day(c.Due.Last), v.words.Due(c.Due.Last)
@@ -233,7 +248,7 @@ func (v *visit) kits(r yardday.RigPage) []page.Kit {
 }
 
 func (v *visit) kit(k rig.Kit, needed string) page.Kit {
-	out := page.Kit{Name: v.ref.Text(k.Name), Until: v.words.Day(k.LastValid), Left: v.words.DaysLeft(k.LastValid), Needed: needed}
+	out := page.Kit{Name: v.kitLink(k.ID), Until: v.words.Day(k.LastValid), Left: v.words.DaysLeft(k.LastValid), Needed: needed}
 	switch {
 	case k.LastValid == 0:
 		out.Level, out.Until, out.Left = verdict.Stops, "not stated", "stops"
@@ -283,7 +298,7 @@ func setRigState(v *visit) error {
 	return v.goTo("/rigs/"+string(rid), "The state is set.")
 }
 
-// recordInspection records an inspection of a rig or a station.
+// recordInspection records an inspection of a rig, station, kit or item.
 func recordInspection(v *visit) error {
 	f, err := v.form()
 	if err != nil {
@@ -300,18 +315,15 @@ func recordInspection(v *visit) error {
 	if err = bad.Err(); err == nil {
 		err = v.Keeper.Inspect(v.r.Context(), v.actor, in, v.key())
 	}
-	_, onRig := v.ref.Rigs.On(id.Rig(in.Subject), v.today)
+	of, known := planning.Thing(v.ref, in.Subject, v.today)
 	if fields, ok := formErrors(err); ok {
-		if onRig {
-			return v.rigSheet(http.StatusUnprocessableEntity, id.Rig(in.Subject), sent{"inspection", f, fields})
+		if !known {
+			return fault.New(fault.NotFound, "There is no such rig, station, kit or item.")
 		}
-		return v.stationSheet(http.StatusUnprocessableEntity, id.Station(in.Subject), sent{"inspection", f, fields})
+		return v.thingSheet(http.StatusUnprocessableEntity, of, sent{"inspection", f, fields})
 	}
 	if err != nil {
 		return err
 	}
-	if onRig {
-		return v.goTo("/rigs/"+in.Subject, "Inspection recorded.")
-	}
-	return v.goTo("/stations/"+in.Subject, "Inspection recorded.")
+	return v.goTo(thingPath[of.Kind]+in.Subject, "Inspection recorded.")
 }

@@ -18,7 +18,7 @@ const get, post = "GET", "POST"
 
 // routes is every address of the program.
 func routes() []route {
-	return slices.Concat(doorRoutes(), accountRoutes(), yardRoutes(), sessionRoutes(), planRoutes(), recordRoutes(), takeOutRoutes(), archiveRoutes(), backupRoutes(), setUpRoutes(), bringingRoutes(), runningRoutes(), beforeRoutes(), checkListRoutes(), incidentRoutes(), weatherRoutes(), sumRoutes(), arrivalRoutes(), circuitRoutes())
+	return slices.Concat(doorRoutes(), accountRoutes(), yardRoutes(), sessionRoutes(), planRoutes(), recordRoutes(), takeOutRoutes(), archiveRoutes(), backupRoutes(), setUpRoutes(), bringingRoutes(), runningRoutes(), beforeRoutes(), photoRoutes(), checkListRoutes(), incidentRoutes(), weatherRoutes(), sumRoutes(), arrivalRoutes(), circuitRoutes(), completingRoutes(), kitRoutes(), rescueRoutes(), dossierRoutes(), reportRoutes())
 }
 
 // doorRoutes are how somebody comes in.
@@ -69,8 +69,10 @@ func sessionRoutes() []route {
 		{get, "/sessions/{session}/move", access.MoveSession, moveForm},
 		{get, "/sessions/{session}/people", access.ChangePeople, peopleForm},
 		{post, "/sessions/{session}/move", access.MoveSession, moveSession},
+		{post, "/sessions/{session}/others", access.ChangePeople, changeOthers},
 		{get, "/sessions/{session}/stand-down", access.StandDown, standDownForm},
 		{post, "/sessions/{session}/stand-down", access.StandDown, standDown},
+		{get, "/sessions/{session}/again", access.SeeOptions, againPage},
 		{post, "/sessions/{session}/reopen", access.ReopenSession, reopenSession},
 		{post, "/sessions/{session}/book", access.BookSession, confirmSession},
 		{post, "/sessions/{session}/accept", access.AcceptCaution, acceptCaution},
@@ -128,6 +130,9 @@ func runningRoutes() []route {
 		{get, "/yard/sessions/{session}/trainees/{trainee}", access.RunSession, noteForm},
 		{post, "/yard/sessions/{session}/trainees/{trainee}", access.RunSession, noteResults},
 		{post, "/yard/sessions/{session}/trainees/{trainee}/countersign", access.RunSession, countersign},
+		{post, "/yard/sessions/{session}/trainees/{trainee}/countersign-drawn", access.RunSession, countersignDrawn},
+		{get, "/sessions/{session}/trainees/{trainee}/own-code", access.RenewCode, ownCodeForm},
+		{post, "/sessions/{session}/trainees/{trainee}/own-code", access.RenewCode, renewOwnCode},
 		{get, "/yard/sessions/{session}/type-up", access.RunSession, typeUpForm},
 		{post, "/yard/sessions/{session}/type-up", access.RunSession, typeUpSheet},
 		{get, "/sessions/{session}/trainees/{trainee}/correct", access.CorrectSession, correctForm},

@@ -26,7 +26,7 @@ var asked = []struct {
 	fields       []string
 }{
 	{get, "/week/{}", nil}, {get, "/day/{}", nil}, {get, "/rigs/{}", nil}, {get, "/stations/{}", nil}, {get, "/sessions/{}", nil}, {get, "/people/{}", nil},
-	{get, "/intakes/{}", nil}, {get, "/certificates/{}", nil}, {get, "/sessions/{}/move", nil}, {get, "/sessions/{}/people", nil}, {get, "/sessions/{}/stand-down", nil},
+	{get, "/intakes/{}", nil}, {get, "/certificates/{}", nil}, {get, "/sessions/{}/move", nil}, {get, "/sessions/{}/people", nil}, {get, "/sessions/{}/stand-down", nil}, {get, "/sessions/{}/again", nil},
 	{get, "/week/2027-W15", []string{"rig", "intake", "instructor"}},
 	{get, "/coverage", []string{"without", "programme"}},
 	{get, "/rule-book", []string{"version"}},
@@ -45,6 +45,7 @@ var asked = []struct {
 	{post, "/book", []string{"exercise", "station", "start", "trainee", "instructor", "rescuer", "session", "seen", "reason", "key"}},
 	{post, "/sessions/{session}/move", []string{"exercise", "station", "start", "trainee", "instructor", "rescuer", "rev", "act", "seen", "reason"}},
 	{post, "/sessions/{session}/stand-down", []string{"rev", "reason", "note"}},
+	{post, "/sessions/{session}/others", []string{"rev", "seen", "person", "visitor", "as", "leave"}},
 	{post, "/certificates/{}/corrected", []string{"rev", "completed", "from", "until", "why"}}, {post, "/certificates/{}/{}", []string{"rev", "why"}},
 	{post, "/sessions/{session}/accept", []string{"subject", "reason", "own"}},
 	{post, "/stations/{station}/shut", []string{"reason", "from", "from_time", "to", "to_time", "note"}},
@@ -52,7 +53,8 @@ var asked = []struct {
 	{post, "/rescue-plans/{plan}", []string{"station", "author", "text", "in_force", "review_by", "target"}},
 	{post, "/rule-book/next", []string{"line", "value", "source", "from"}},
 	{get, "/rule-book/confirm", []string{"version"}}, {post, "/rule-book/confirm", []string{"version", "lines_energy", "lines_planning"}},
-	{post, "/rigs/{rig}/state", []string{"state"}},
+	{post, "/rigs/{rig}/state", []string{"state"}}, {get, "/rigs/{}/dossier", nil}, {get, "/rigs/{rig}/dossier/{}", nil}, {post, "/rigs/{rig}/dossier/{}", []string{"file"}}, {get, "/evidence/{}/file", nil},
+	{post, "/evidence/{}/accept", []string{"looked"}}, {post, "/evidence/{}/refuse", []string{"why"}}, {post, "/evidence/{}/revoke", []string{"why"}},
 	{post, "/shuts/{}/open", []string{"station"}},
 	{post, "/theme", []string{"theme", "back"}},
 	{get, "/drafts/{}", nil}, {get, "/drafts/{}/progress", nil}, {get, "/drafts/{draft}", []string{"week"}},

@@ -45,7 +45,8 @@ func (v *visit) running(status int, shown running.Shown, sent ran) error {
 		Line:  v.words.Times(civil.Period{Start: s.Start, End: s.End}) + " · " + v.ref.Text(shown.Station.Name) + ", " + v.ref.Text(shown.Rig.Name),
 		State: v.stateOf(s), Since: v.since(s), Queue: string(s.ID), Unseen: v.unseen(shown),
 	}
-	p.Shell.Phone = v.phone()
+	p.Shell.Phone = v.phone(v.atTheRig(s)...)
+	p.Trial = trialSay(s)
 	style := v.styleOf(shown.Slice)
 	for _, g := range shown.Gates {
 		p.Stands = addGate(p.Stands, g, g.Holds, style)
@@ -104,11 +105,27 @@ func (v *visit) since(s session.Session) string {
 		return v.words.Times(civil.Period{Start: s.Run.Began, End: s.Run.Ended}) + ", ended"
 	case s.Paused():
 		last := s.LastPause()
-		return "since " + v.words.Clock(last.Start) + ": " + strings.ReplaceAll(string(last.Why), "-", " ")
+		return "since " + v.words.Clock(last.Start) + ": " + pauseWords(last)
 	case s.State == session.UnderWay:
 		return "since " + v.words.Clock(s.Run.Began)
 	}
 	return ""
+}
+
+// pauseWords says why nobody works, and of a pause that the program saw what fell away.
+func pauseWords(p session.Pause) string {
+	out := strings.ReplaceAll(string(p.Why), "-", " ")
+	for i, gate := range p.Fell {
+		sep := ", "
+		if i == 0 {
+			sep = " ("
+		}
+		out += sep + strings.ReplaceAll(gate, "-", " ")
+	}
+	if len(p.Fell) > 0 {
+		out += ")"
+	}
+	return out
 }
 
 // runFigures are the numbers of those who are here, beside what is asked.
@@ -120,7 +137,7 @@ func (v *visit) runFigures(shown running.Shown) []page.SessionFigure {
 	row := func(what string, found, asked int) page.SessionFigure {
 		return page.SessionFigure{What: what, Found: fmt.Sprint(found), Asked: fmt.Sprint(asked)}
 	}
-	out := []page.SessionFigure{{What: "Trainees", Found: fmt.Sprint(f.Trainees), Asked: fmt.Sprintf("at most %d", f.Places)},
+	out := []page.SessionFigure{{What: placesWord(f), Found: fmt.Sprint(f.Trainees + f.Others), Asked: fmt.Sprintf("at most %d", f.Places)},
 		row(fmt.Sprintf("Instructors, 1 to %d", f.Ratio), f.Instructors, f.InstructorsAsked)}
 	if f.Rescue {
 		out = append(out, row("Rescuers", f.Rescuers, f.RescuersAsked))

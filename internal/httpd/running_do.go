@@ -120,7 +120,7 @@ func (v *visit) runRoll(shown running.Shown, form func(path, button string) ui.F
 	group("Instructors", staff(s.Instructors, session.AsInstructor))
 	group("Standby rescuers", staff(s.Rescuers, session.AsRescuer))
 	group("Trainees", trainees)
-	group("Others", staff(s.Others, session.AsOther))
+	group("Others", others(s, staff(s.Others, session.AsOther)))
 	if sent.form == "roll" {
 		at.Error = sent.bad["at"]
 		f.Errors = ui.Errors([]ui.Field{at})
@@ -153,25 +153,6 @@ func (v *visit) presenceWords(a session.Attendance, who string, part session.Par
 	}
 	return strings.Join(out, ", ")
 }
-
-// runAdd offers the staff who are not in the session.
-func (v *visit) runAdd(shown running.Shown, f ui.Form, sent ran) *page.RunFold {
-	s := shown.Session
-	who := ui.Field{Name: "person", Label: "Who", Kind: ui.Select, Required: true, Options: []ui.Option{{Label: "Choose"}}}
-	for _, st := range v.ref.Staff.All(v.today) {
-		if !slices.Contains(slices.Concat(s.Instructors, s.Rescuers, s.Others), st.ID) {
-			who.Options = append(who.Options, ui.Option{Value: string(st.ID), Label: v.ref.StaffName(st.ID), Chosen: sent.of("swap", "person") == string(st.ID)})
-		}
-	}
-	part := ui.Field{Name: "part", Label: "As", Kind: ui.Select, Required: true}
-	for _, x := range []session.Part{session.AsInstructor, session.AsRescuer, session.AsOther} {
-		part.Options = append(part.Options, ui.Option{Value: string(x), Label: partWords[x], Chosen: sent.of("swap", "part") == string(x)})
-	}
-	at := ui.Field{Name: "at", ID: "swap-at", Label: "Since", Kind: ui.Time, Short: true, Hint: "Empty for now.", Value: sent.of("swap", "at")}
-	return fold("Somebody else of the staff takes part…", f, sent, "swap", who, part, at)
-}
-
-var partWords = map[session.Part]string{session.AsInstructor: "instructor", session.AsRescuer: "standby rescuer", session.AsOther: "one who watches"}
 
 // clockField reads a time of the session's day, 0 where the field is empty.
 func (v *visit) clockField(f url.Values, name string, day civil.Day) (civil.Instant, error) {
@@ -243,7 +224,7 @@ func callRoll(v *visit) error {
 
 func swapRunning(v *visit) error {
 	return v.runForm("swap", func(f url.Values, at civil.Instant) ([]running.Gate, error) {
-		return v.Running.Swap(v.r.Context(), v.actor, v.runID(), v.runSend(f), at, id.Person(f.Get("person")), session.Part(f.Get("part")))
+		return v.Running.Swap(v.r.Context(), v.actor, v.runID(), v.runSend(f), at, comerOf(f))
 	}, "", func(shut []running.Gate) (string, string) {
 		if len(shut) == 0 {
 			return "Added to the session and to the roll.", ""

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"rungbook/internal/civil"
+	"rungbook/internal/credential"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/running"
@@ -16,9 +17,6 @@ import (
 	"rungbook/web/page"
 	"rungbook/web/ui"
 )
-
-// what a countersignature proves, and what not.
-const countersignProves = "The trainee chooses the code at their first countersignature and types it themselves. It proves that whoever held the phone then knew the code chosen in this trainee’s name; it does not prove who that was."
 
 func (v *visit) runTrainee() id.Trainee { return id.Trainee(v.param("trainee")) }
 
@@ -40,12 +38,16 @@ func (v *visit) note(status int, shown running.Shown, typed url.Values, bad faul
 	here := "/yard/sessions/" + string(s.ID)
 	p := page.RunTrainee{Shell: v.page(name+" in "+v.sessionLink(s).Text, "yard"), Title: name, Over: ui.Link{Text: v.sessionLink(s).Text, Href: here},
 		Line: v.span(s), Next: ui.Link{Text: "All trainees, and the signature", Href: here + "/sign"}}
+	p.Queue, p.Shell.Phone = string(s.ID), v.phone()
 	if s.State != session.UnderWay {
 		p.Note = "It is " + v.stateOf(s) + ": results are noted while it is under way, until it is signed."
-		return v.show(status, page.RunTraineePage(p))
+		if s.State != session.Booked {
+			return v.show(status, page.RunTraineePage(p))
+		}
 	}
 	n, noted := shown.Results.NoteOf(t)
 	hidden := []ui.Value{{Name: "rev", Value: fmt.Sprint(shown.Row.Rev)}, {Name: "results", Value: fmt.Sprint(shown.ResultsRev)}}
+	p.Lead = "Not yet competent in an outcome " + failureCosts(shown.Costs[t]) + "."
 	p.Form = ui.Form{Action: here + "/trainees/" + string(t), Key: v.freshKey(), Hidden: hidden, Button: "Keep the results"}
 	var fields []ui.Field
 	for _, o := range shown.Exercise.Outcomes {
@@ -60,6 +62,9 @@ func (v *visit) note(status int, shown running.Shown, typed url.Values, bad faul
 	p.Form.Errors = ui.Errors(append(fields, p.Remark))
 	if noted {
 		p.Sign = v.countersignBox(shown, n, here, hidden, bad)
+	}
+	if n.Signed == 0 {
+		p.Draw = drawBox(name, here+"/trainees/"+string(t)+"/countersign-drawn", v.freshKey(), hidden, bad)
 	}
 	return v.show(status, page.RunTraineePage(p))
 }
@@ -85,6 +90,9 @@ func (v *visit) outcomeFields(shown running.Shown, o id.Outcome, typed url.Value
 		How:    ui.Field{Name: "how-" + key, Label: "By", Kind: ui.Select, Options: []ui.Option{{Label: "Choose"}}},
 		Mark:   ui.Field{Name: "score-" + key, Label: "Score of a written test", Kind: ui.Number, Unit: "%", Min: "1", Max: "100", Value: score},
 	}
+	if q.Result.Error != "" {
+		q.Result.Error = q.Name + ": " + q.Result.Error
+	}
 	for _, a := range session.Assessments() {
 		q.Result.Options = append(q.Result.Options, ui.Option{Value: string(a), Label: strings.ReplaceAll(string(a), "-", " "), Chosen: was.Result == a})
 	}
@@ -100,13 +108,16 @@ func resultOf(f url.Values, o id.Outcome) session.Result {
 }
 
 // foundWords says what is noted of a trainee, an outcome a line.
-func (v *visit) foundWords(shown running.Shown, t id.Trainee) (out []string) {
-	for _, x := range shown.Results.Results {
+func (v *visit) foundWords(of session.Results, t id.Trainee, day civil.Day, cost credential.Cost) (out []string) {
+	for _, x := range of.Results {
 		if x.Trainee != t {
 			continue
 		}
-		rec, _ := v.ref.Outcomes.On(x.Outcome, shown.Day)
+		rec, _ := v.ref.Outcomes.On(x.Outcome, day)
 		text := v.ref.Text(rec.Name) + ": " + strings.ReplaceAll(string(x.Result), "-", " ")
+		if x.Result == session.NotYetCompetent {
+			text += " (" + failureCosts(cost) + ")"
+		}
 		if x.How != "" {
 			text += ", " + string(x.How)
 		}
@@ -116,18 +127,6 @@ func (v *visit) foundWords(shown running.Shown, t id.Trainee) (out []string) {
 		out = append(out, text)
 	}
 	return out
-}
-
-func (v *visit) countersignBox(shown running.Shown, n session.Note, here string, hidden []ui.Value, bad fault.Fields) *page.RunCountersign {
-	c := &page.RunCountersign{Found: v.foundWords(shown, n.Trainee), Proves: countersignProves,
-		Form: ui.Form{Action: here + "/trainees/" + string(n.Trainee) + "/countersign", Key: v.freshKey(), Hidden: hidden, Button: "Countersign", Label: "Countersign"},
-		Code: ui.Field{Name: "code", Label: "Own code of " + shown.Trainees[n.Trainee], Kind: ui.Password, Required: true, Short: true,
-			Hint: "At least 6 characters. Whoever has none yet chooses it now.", Error: bad["code"]}}
-	if n.Signed != 0 {
-		c.Done = "Countersigned " + v.words.Moment(n.Signed)
-	}
-	c.Form.Errors = ui.Errors([]ui.Field{c.Code})
-	return c
 }
 
 // noteSent sends a form about one trainee, and shows it again where it was refused.
@@ -163,15 +162,7 @@ func noteResults(v *visit) error {
 		}
 		session.SortResults(found.Results)
 		return v.Running.Note(v.r.Context(), v.actor, v.runID(), v.runSend(f), numberField(f, "results"), found)
-	}, true, "Kept. Now the trainee’s own code.")
-}
-
-func countersign(v *visit) error {
-	return v.noteSent(func(f url.Values) error {
-		return v.few("code "+string(v.runTrainee()), func() error {
-			return v.Running.Countersign(v.r.Context(), v.actor, v.runID(), v.runSend(f), numberField(f, "results"), v.runTrainee(), f.Get("code"))
-		})
-	}, false, "Countersigned.")
+	}, true, "Kept. Now the trainee countersigns.")
 }
 
 func signForm(v *visit) error {
@@ -190,7 +181,11 @@ func (v *visit) sign(status int, shown running.Shown, refused string, missing []
 	s := shown.Session
 	here := "/yard/sessions/" + string(s.ID)
 	p := page.RunSign{Shell: v.page("Sign "+v.sessionLink(s).Text, "yard"), Title: "Results and signature", Over: ui.Link{Text: v.sessionLink(s).Text, Href: here},
-		Line: v.span(s), Refused: refused}
+		Line: v.span(s), Refused: refused, Queue: string(s.ID)}
+	p.Shell.Phone = v.phone()
+	if s.Trial {
+		p.Trial = trialSay(s)
+	}
 	style := v.styleOf(shown.Slice)
 	for _, g := range missing {
 		p.Missing = addGate(p.Missing, g, true, style)
@@ -199,18 +194,24 @@ func (v *visit) sign(status int, shown running.Shown, refused string, missing []
 		p.Trainees = append(p.Trainees, v.signedTrainee(shown, t, here))
 	}
 	switch {
-	case s.State != session.UnderWay:
+	case s.State != session.UnderWay && s.State != session.Booked:
 		p.Note = "It is " + v.stateOf(s) + "."
-	case !s.Ended():
-		p.Note = "It has not ended. End it first, at the foot of its page; results can be noted before."
 	default:
+		switch {
+		case s.State == session.Booked:
+			p.Note = "It is " + v.stateOf(s) + "."
+		case !s.Ended():
+			p.Note = "It has not ended. End it first, at the foot of its page; results can be noted before."
+		}
 		as := ui.Field{Name: "as", Label: "How it went", Kind: ui.Radio, Required: true, Options: []ui.Option{{Value: "signed-off", Label: "Signed off", Note: "all of it was done"},
 			{Value: "cut-short", Label: "Cut short", Note: "signed with what was done; the rest is needed again"}}}
 		without := ui.Field{Name: "without", Label: "Countersignatures", Kind: ui.Checkboxes, Options: []ui.Option{{Value: "yes", Label: "I sign though somebody did not countersign", Note: "It stays to be seen on the session’s record."}}}
 		p.Form = &ui.Form{Action: here + "/sign", Key: v.freshKey(), Button: "Sign and close",
 			Hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(shown.Row.Rev)}, {Name: "results", Value: fmt.Sprint(shown.ResultsRev)}}}
-		p.Fields = []ui.Field{as, without}
-		if s.Run.Paper {
+		if p.Fields = []ui.Field{as, without}; s.Trial {
+			p.Fields = []ui.Field{as}
+		}
+		if s.Run != nil && s.Run.Paper {
 			signer := ui.Field{Name: "signer", Label: "Who signed the sheet", Kind: ui.Select, Required: true, Options: []ui.Option{{Label: "Choose"}}}
 			for _, who := range s.Instructors {
 				signer.Options = append(signer.Options, ui.Option{Value: string(who), Label: shown.Persons[who]})
@@ -223,6 +224,9 @@ func (v *visit) sign(status int, shown running.Shown, refused string, missing []
 
 func (v *visit) signedTrainee(shown running.Shown, t id.Trainee, here string) page.RunSigned {
 	s := shown.Session
+	if s.Trial {
+		return page.RunSigned{Name: ui.Link{Text: shown.Trainees[t]}, Result: "took part", Minutes: "nothing is credited"}
+	}
 	out := page.RunSigned{Name: ui.Link{Text: shown.Trainees[t], Href: here + "/trainees/" + string(t)}, Result: "nothing noted"}
 	var theirs []session.Presence
 	for _, p := range shown.Attendance.Presences {
@@ -241,18 +245,24 @@ func (v *visit) signedTrainee(shown running.Shown, t id.Trainee, here string) pa
 	}
 	n, noted := shown.Results.NoteOf(t)
 	if noted {
-		all, good := 0, 0
+		all, good, failed := 0, 0, 0
 		for _, x := range shown.Results.Results {
 			if x.Trainee == t {
 				all++
-				if x.Result == session.Competent {
+				switch x.Result {
+				case session.Competent:
 					good++
+				case session.NotYetCompetent:
+					failed++
 				}
 			}
 		}
 		out.Result = fmt.Sprintf("competent %d of %s", good, web.Count(all, "outcome", "outcomes"))
+		if failed > 0 {
+			out.Result += fmt.Sprintf(" · not yet competent in %d, which %s", failed, failureCosts(shown.Costs[t]))
+		}
 		if n.Signed != 0 {
-			out.Result += " · countersigned " + v.words.Clock(n.Signed)
+			out.Result += " · countersigned " + v.words.Clock(n.Signed) + byHand(n)
 		}
 	}
 	return out
@@ -271,7 +281,7 @@ func signSession(v *visit) error {
 	} else if missing, err = v.Running.Sign(v.r.Context(), v.actor, v.runID(), v.runSend(f), sign); err != nil {
 		return err
 	} else if len(missing) == 0 {
-		return v.goTo("/sessions/"+string(v.runID()), "Signed and closed.")
+		return v.toAgain(v.runID(), "Signed and closed.")
 	}
 	shown, err := v.Running.Show(v.r.Context(), v.actor, v.runID())
 	if err != nil {

@@ -29,7 +29,7 @@ func (s *site) canStart(want ...func(running.Shown) bool) session.Session {
 		if err != nil {
 			s.Fatal(err)
 		}
-		own := []string{"pre-use", "rescue-brief", "cautions-read", "warm-up", "theory-recheck", "roll"}
+		own := []string{"pre-use", "rescue-brief", "cautions-read", "warm-up", "theory-recheck", "mass", "roll"}
 		if len(want) > 0 && !want[0](shown) {
 			continue
 		}
@@ -125,5 +125,108 @@ func TestWhoMayNotRunASessionSeesItWithoutButtons(t *testing.T) {
 	page := parse(t, w)
 	if w.Code != http.StatusOK || find(page, func(n *html.Node) bool { return n.Data == "form" && strings.HasPrefix(attr(n, "action"), at) }) != nil {
 		t.Errorf("%d: an auditor is offered a form", w.Code)
+	}
+}
+
+// A phone keeps the pages of a day while its reader sends forms: it sees no answer
+// that is meant for the reader, and what is put down for them meanwhile stays.
+func TestWhatAPhoneKeepsTellsNothingThatWasDone(t *testing.T) {
+	s := open(t)
+	r := s.as(access.Instructor)
+	keep := http.Header{keepHeader: {"yes"}}
+	if w := r.post("/yard/weather/reading", aReading("kept")); w.Code != http.StatusSeeOther {
+		t.Fatalf("%d: %s", w.Code, text(parse(t, w)))
+	}
+	for _, path := range []string{"/yard/weather", "/yard"} {
+		w := r.do("GET", path, nil, keep)
+		if w.Code != http.StatusOK || strings.Contains(text(parse(t, w)), "The reading is kept.") || len(w.Result().Cookies()) > 0 {
+			t.Errorf("%s as a phone keeps it: %d, %d cookies", path, w.Code, len(w.Result().Cookies()))
+		}
+	}
+	if said := r.weather(); !strings.Contains(said, "The reading is kept.") {
+		t.Error("the reader is not told that the reading is kept")
+	}
+	if w := s.visitor().do("GET", "/yard", nil, keep); w.Code == http.StatusOK {
+		t.Errorf("a phone that is signed out keeps a page: %d", w.Code)
+	}
+}
+
+func TestASignatureDrawnOnThePhoneIsShownAndTooLittleOfOneIsRefused(t *testing.T) {
+	s := open(t)
+	r := s.as(access.Instructor)
+	x := s.canStart()
+	at := "/yard/sessions/" + string(x.ID)
+	if got := r.post(at+"/roll", formTo(t, parse(t, r.get(at)), at+"/roll", true)); got.Code != http.StatusSeeOther {
+		t.Fatalf("the roll: %d", got.Code)
+	}
+	if got := r.post(at+"/start", formTo(t, parse(t, r.get(at)), at+"/start", true)); got.Code != http.StatusSeeOther {
+		t.Fatalf("the start: %d", got.Code)
+	}
+	one := at + "/trainees/" + string(x.Trainees[0])
+	found := formTo(t, parse(t, r.get(one)), one, true)
+	for name := range found {
+		if strings.HasPrefix(name, "result-") {
+			found.Set(name, "competent")
+		}
+		if strings.HasPrefix(name, "how-") {
+			found.Set(name, "watched")
+		}
+	}
+	if got := r.post(one, found); got.Code != http.StatusSeeOther {
+		t.Fatalf("the results: %d", got.Code)
+	}
+	sign := formTo(t, parse(t, r.get(one)), one+"/countersign-drawn", true)
+	before := s.head()
+	for drawn, says := range map[string]string{"": "Nothing is drawn", "5,5 9,9": "too little for a signature", "<svg>": "could not be read"} {
+		sign.Set("drawn", drawn)
+		if got := r.post(one+"/countersign-drawn", sign); got.Code != http.StatusUnprocessableEntity || !strings.Contains(text(parse(t, got)), says) {
+			t.Errorf("%q: %d, want %q", drawn, got.Code, says)
+		}
+	}
+	if s.head() != before {
+		t.Error("a signature that was refused wrote something")
+	}
+	sign.Set("drawn", "10,10 300,100;20,150 500,160")
+	if got := r.post(one+"/countersign-drawn", sign); got.Code != http.StatusSeeOther {
+		t.Fatalf("the signature: %d", got.Code)
+	}
+	page := parse(t, r.get(one))
+	line := find(page, func(n *html.Node) bool { return n.Data == "polyline" && attr(n, "points") == "20,150 500,160" })
+	if line == nil || !strings.Contains(text(page), "signature drawn") {
+		t.Errorf("the page does not show the signature: %s", text(page))
+	}
+}
+
+// TestWhatAPhoneLoadsFirstIsSmall counts what goes over the air before a page at the
+// rig can be used: itself, its style and its scripts, as they are packed. 60 kB come
+// within two seconds at 400 kbit/s.
+func TestWhatAPhoneLoadsFirstIsSmall(t *testing.T) {
+	s := open(t)
+	r := s.as(access.Instructor)
+	x := s.canStart()
+	at := "/yard/sessions/" + string(x.ID)
+	packed := func(path string) int {
+		w := r.do("GET", path, nil, http.Header{"Accept-Encoding": {"gzip"}})
+		if w.Code != http.StatusOK || w.Header().Get("Content-Encoding") != "gzip" {
+			t.Fatalf("%s: %d, packed %q", path, w.Code, w.Header().Get("Content-Encoding"))
+		}
+		return w.Body.Len()
+	}
+	for _, path := range []string{"/yard", at, at + "/pre-use", at + "/rescue-brief", at + "/sign", at + "/trainees/" + string(x.Trainees[0])} {
+		all, parts := packed(path), 0
+		for n := range parse(t, r.get(path)).Descendants() {
+			address := attr(n, "href") + attr(n, "src")
+			if n.Type == html.ElementNode && (n.Data == "script" || n.Data == "link" && attr(n, "rel") == "stylesheet") {
+				all += packed(address)
+				parts++
+			}
+		}
+		if parts < 3 {
+			t.Fatalf("%s loads %d parts, want its style and both scripts", path, parts)
+		}
+		if all > 60_000 {
+			t.Errorf("%s takes %d bytes, want at most 60,000", path, all)
+		}
+		t.Logf("%s takes %d bytes", path, all)
 	}
 }

@@ -48,7 +48,13 @@ func (v *visit) typeUp(status int, shown running.Shown, typed url.Values, bad fa
 	}
 	person := func(who, name string, part session.Part) {
 		key := string(part) + "-" + who
-		p.People = append(p.People, page.RunSheetPerson{Name: name, Part: string(part), Came: ask("came-"+key, "Came"), Left: ask("left-"+key, "Left")})
+		came, left := ask("came-"+key, "Came"), ask("left-"+key, "Left")
+		for _, f := range []*ui.Field{&came, &left} {
+			if f.Error != "" {
+				f.Error = name + ": " + f.Error
+			}
+		}
+		p.People = append(p.People, page.RunSheetPerson{Name: name, Part: string(part), Came: came, Left: left})
 	}
 	for _, x := range sheetPeople(shown) {
 		name := shown.Trainees[id.Trainee(x.Who)]
@@ -61,7 +67,7 @@ func (v *visit) typeUp(status int, shown running.Shown, typed url.Values, bad fa
 		Label: "says that everything that must stand stood when it began, and an instructor signed it", Chosen: typed.Get("stated") == "yes"}}}
 	fields := append([]ui.Field{}, p.Times...)
 	for _, x := range p.People {
-		fields = append(fields, x.Came)
+		fields = append(fields, x.Came, x.Left)
 	}
 	p.Form.Errors = ui.Errors(append(fields, p.Stated))
 	return v.show(status, page.RunSheetPage(p))

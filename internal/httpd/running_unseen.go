@@ -5,16 +5,35 @@ import (
 	"net/url"
 	"strings"
 
+	"rungbook/internal/access"
 	"rungbook/internal/civil"
 	"rungbook/internal/running"
+	"rungbook/internal/session"
 	"rungbook/web/page"
 	"rungbook/web/ui"
 )
 
-// phone is what the script of a page at the rig must know.
-func (v *visit) phone() *ui.Phone {
+// phone is what the script of a page at the rig must know; keep are the pages that
+// the phone keeps beside those the page links to.
+func (v *visit) phone(keep ...string) *ui.Phone {
 	return &ui.Phone{Account: string(v.actor.Account), Who: v.ref.StaffName(v.actor.Person), Zone: v.words.Zone.Name(),
-		Now: fmt.Sprint(int64(v.now)), Clock: v.words.Clock(v.now)}
+		Now: fmt.Sprint(int64(v.now)), Clock: v.words.Clock(v.now), Keep: strings.Join(keep, " ")}
+}
+
+// atTheRig are the pages of a session that are filled in at the rig.
+func (v *visit) atTheRig(s session.Session) []string {
+	if !access.May(v.actor, access.RunSession) {
+		return nil
+	}
+	at := "/yard/sessions/" + string(s.ID)
+	out := []string{at, at + "/sign", "/sessions/" + string(s.ID) + "/rescue-card"}
+	for _, b := range befores() {
+		out = append(out, at+"/"+b.path)
+	}
+	for _, t := range s.Trainees {
+		out = append(out, at+"/trainees/"+string(t))
+	}
+	return out
 }
 
 // runNoSignal is how a session starts without signal: the yard is asked by voice.

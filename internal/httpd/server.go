@@ -17,7 +17,9 @@ import (
 	"rungbook/internal/booking"
 	"rungbook/internal/bringing"
 	"rungbook/internal/circuits"
+	"rungbook/internal/completing"
 	"rungbook/internal/coverage"
+	"rungbook/internal/dossiers"
 	"rungbook/internal/drafting"
 	"rungbook/internal/fault"
 	"rungbook/internal/founding"
@@ -60,6 +62,9 @@ type Journeys struct {
 	Readings  *readings.Desk
 	Arriving  *arriving.Desk
 	Circuits  *circuits.Desk
+
+	Completing *completing.Desk
+	Dossiers   *dossiers.Desk
 }
 
 type server struct {
@@ -161,6 +166,10 @@ func (s *server) signedIn(next http.Handler) http.Handler {
 	overTLS.Cookie.Secure = true
 	plain, private := s.sessions.LoadAndSave(next), overTLS.LoadAndSave(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodGet && r.Header.Get(keepHeader) != "" {
+			s.lookedAt(next, w, r)
+			return
+		}
 		w = &oneAnswer{ResponseWriter: w}
 		if secure(r) {
 			private.ServeHTTP(w, r)
@@ -168,6 +177,22 @@ func (s *server) signedIn(next http.Handler) http.Handler {
 		}
 		plain.ServeHTTP(w, r)
 	})
+}
+
+// lookedAt answers a phone that keeps a page: the sign-in is read and not written
+// back, lest it overwrite what a form sent meanwhile put there.
+func (s *server) lookedAt(next http.Handler, w http.ResponseWriter, r *http.Request) {
+	token := ""
+	if cookie, err := r.Cookie(s.sessions.Cookie.Name); err == nil {
+		token = cookie.Value
+	}
+	ctx, err := s.sessions.Load(r.Context(), token)
+	if err != nil {
+		s.sessions.ErrorFunc(w, r, err)
+		return
+	}
+	w.Header().Add("Vary", "Cookie")
+	next.ServeHTTP(w, r.WithContext(ctx))
 }
 
 // oneAnswer passes an answer on until one was given in its place: a sign-in that

@@ -28,7 +28,7 @@ func sessionPage(v *visit) error {
 	if err != nil {
 		return err
 	}
-	return v.session(http.StatusOK, sheet, acceptForm{})
+	return v.session(http.StatusOK, sheet, acceptForm{}, othersForm{})
 }
 
 // acceptForm is a caution's form that was sent and refused.
@@ -37,20 +37,20 @@ type acceptForm struct {
 	bad             fault.Fields
 }
 
-func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm) error {
+func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm, others othersForm) error {
 	s := sheet.Value
 	day := v.words.Zone.DayOf(s.Start)
 	name := v.sessionLink(s).Text
 	p := page.Session{
 		Shell: v.page(name+", "+v.words.Moment(s.Start), "week"), Exercise: name, Over: v.dayLink(day), Times: v.span(s),
-		Length: s.End.Sub(s.Start).String(), State: v.stateNow(s), StateNote: v.stateNote(sheet), Trial: s.Trial,
+		Length: s.End.Sub(s.Start).String(), State: v.stateNow(s), StateNote: v.stateNote(sheet), Trial: trialSay(s),
 		Station: v.stationLink(sheet.Station), Rig: v.rigLink(sheet.Rig),
 		Needs: v.needs(sheet), Rescue: v.rescue(sheet, day),
-		Places:   fmt.Sprintf("%d of %s", len(s.Trainees), web.Count(sheet.Station.Places, "place", "places")),
-		Trainees: v.trainees(sheet), Staff: v.staff(sheet), Outcomes: v.outcomes(sheet, day),
+		Places:   takenSay(s, sheet.Station.Places),
+		Trainees: v.trainees(sheet), Staff: v.staff(sheet), Others: v.sessionOthers(sheet, others), Outcomes: v.outcomes(sheet, day),
 		Accepted: v.accepted(sheet), History: v.history(sheet),
 	}
-	sky, err := v.Readings.Sky(v.r.Context(), v.actor)
+	sky, _, err := v.Readings.Sky(v.r.Context(), v.actor)
 	if err != nil {
 		return err
 	}
@@ -76,7 +76,7 @@ func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm) error 
 	if access.May(v.actor, access.RunSession) && (s.State == session.Booked && s.Start <= v.now || s.State == session.UnderWay) {
 		p.Actions.Run = ui.Link{Text: "At the rig", Href: "/yard/sessions/" + string(s.ID)}
 	}
-	p.Actions.Papers = []ui.Link{{Text: "Day sheet", Href: v.sessionLink(s).Href + "/sheet"}, {Text: "Rescue card", Href: v.sessionLink(s).Href + "/rescue-card"}, {Text: "Report an incident", Href: "/incidents/new?session=" + string(s.ID)}}
+	p.Actions.Papers = append(v.againLink(s), []ui.Link{{Text: "Day sheet", Href: v.sessionLink(s).Href + "/sheet"}, {Text: "Rescue card", Href: v.sessionLink(s).Href + "/rescue-card"}, {Text: "Report an incident", Href: "/incidents/new?session=" + string(s.ID)}}...)
 	return v.show(status, page.SessionPage(p))
 }
 
@@ -267,14 +267,18 @@ func (v *visit) accepted(sheet booking.Sheet) []page.SessionAcceptance {
 
 func (v *visit) history(sheet booking.Sheet) []page.SessionEntry {
 	var out []page.SessionEntry
+	prepared := v.preparedSteps(sheet)
 	for i, h := range sheet.History {
-		e := page.SessionEntry{Act: strings.ReplaceAll(h.Act, "-", " "), By: personLink(h.Actor, sheet.Persons[h.Actor]), When: v.words.Moment(h.RecordedAt), Entry: web.Number(h.Entry)}
+		for len(prepared) > 0 && sheet.Preparations[len(sheet.Preparations)-len(prepared)].Entry < h.Entry {
+			out, prepared = append(out, prepared[0]), prepared[1:]
+		}
+		e := page.SessionEntry{Act: strings.ReplaceAll(h.Act, "-", " "), By: byLink(h.Actor, sheet.Persons[h.Actor]), When: v.words.Moment(h.RecordedAt), Entry: web.Number(h.Entry)}
 		if i > 0 {
 			e.What = v.changed(sheet.History[i-1].Value, h.Value)
 		}
 		out = append(out, e)
 	}
-	return append(out, v.corrections(sheet)...)
+	return append(append(out, prepared...), v.corrections(sheet)...)
 }
 
 // corrected reports whether what stands of a trainee was corrected after signing.
@@ -293,8 +297,12 @@ func (v *visit) changed(was, is session.Session) string {
 		day := v.words.Zone.DayOf(is.Start)
 		out = append(out, "from "+v.stationAt(was.Station, day).Text+" to "+v.stationAt(is.Station, day).Text)
 	}
-	if !slices.Equal(was.Trainees, is.Trainees) || !slices.Equal(was.Instructors, is.Instructors) || !slices.Equal(was.Rescuers, is.Rescuers) {
+	if !slices.Equal(was.Trainees, is.Trainees) || !slices.Equal(was.Instructors, is.Instructors) || !slices.Equal(was.Rescuers, is.Rescuers) ||
+		!slices.Equal(was.TheOthers(), is.TheOthers()) {
 		out = append(out, "other people")
+	}
+	if is.Paused() && !was.Paused() {
+		out = append(out, "nobody works since "+v.words.Clock(is.LastPause().Start)+": "+pauseWords(is.LastPause()))
 	}
 	return strings.Join(out, "; ")
 }
@@ -342,7 +350,7 @@ func acceptCaution(v *visit) error {
 		if err != nil {
 			return err
 		}
-		return v.session(http.StatusUnprocessableEntity, sheet, acceptForm{subject, reason, fields})
+		return v.session(http.StatusUnprocessableEntity, sheet, acceptForm{subject, reason, fields}, othersForm{})
 	}
 	if err != nil {
 		return err

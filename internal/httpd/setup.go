@@ -35,11 +35,12 @@ type thing struct {
 	also      string                                                       // text of the second button
 	line      string                                                       // below the title of its form
 	aside     func(v *visit, of string) []ui.Link
+	alsoOut   string // another list offered as files beside its own; "" for none
 }
 
 // things are the kinds of record that have a form of this shape.
 func things() []thing {
-	return []thing{yardThing(), rigThing(), stationThing(), zoneThing(), circuitThing(), kitThing(),
+	return []thing{yardThing(), rigThing(), stationThing(), zoneThing(), circuitThing(), kitThing(), itemThing(),
 		exerciseThing(), programmeThing(), outcomeThing(), personThing(), employerThing(), intakeThing()}
 }
 
@@ -74,6 +75,9 @@ func (t thing) list(v *visit) error {
 	}
 	p.Also, p.Next = v.setUpBeside(t.path)
 	p.Shell.TakeOut = v.takeOut(t.path)
+	if t.alsoOut != "" {
+		p.Shell.AlsoOut = []ui.TakeOut{v.alsoOut(t.alsoOut)}
+	}
 	return v.show(http.StatusOK, page.ThingsPage(p))
 }
 

@@ -34,6 +34,11 @@ func (v *visit) sheetForm(status int, s sheet, typed url.Values, bad fault.Field
 
 // sendSheet reads a sheet's form, has it saved and goes on, or shows it again.
 func (v *visit) sendSheet(s func() (sheet, error), save func(answers) error, to, said string) error {
+	return v.sendSheetSaying(s, save, to, &said)
+}
+
+// sendSheetSaying is sendSheet where saving itself finds what to say.
+func (v *visit) sendSheetSaying(s func() (sheet, error), save func(answers) error, to string, said *string) error {
 	f, err := v.form()
 	if err != nil {
 		return err
@@ -56,7 +61,7 @@ func (v *visit) sendSheet(s func() (sheet, error), save func(answers) error, to,
 		}
 		return v.sheetForm(http.StatusUnprocessableEntity, shown, f, a.bad)
 	}
-	return v.goTo(to, said)
+	return v.goTo(to, *said)
 }
 
 // showSheet shows a sheet that nobody has filled in yet.

@@ -217,7 +217,7 @@ func intakeThing() thing {
 			in := founding.Intake{Name: a.text("name"), Employer: a.text("employer"),
 				Record: people.Intake{Programme: id.Programme(a.text("programme")), From: a.day("first"), Until: a.day("until"), Alone: a.Get("alone") == "yes"}}
 			if of.ID == "" {
-				in.Trainees = founding.Trainees{Rest: many[id.Profile](a, "rest"), Rows: newcomers(a, v.programmeHolds())}
+				in.Trainees = founding.Trainees{Rest: many[id.Profile](a, "rest"), Rows: newcomers(a, v.programmeHolds(), traineeRows)}
 			}
 			if err := a.bad.Err(); err != nil {
 				return "", err
@@ -250,7 +250,7 @@ func intakeGroups(v *visit, of string) []page.FieldGroup {
 		return groups
 	}
 	groups = append(groups, page.FieldGroup{Title: "Trainees", Note: "Who is known already; rows left empty are left out. They come for every exercise of the programme. More can be added later.", Fields: []ui.Field{v.restField(v.usualRest())}})
-	return append(groups, v.newcomerGroups(v.programmeHolds())...)
+	return append(groups, v.newcomerGroups(v.programmeHolds(), traineeRows)...)
 }
 
 // programmeExercises are what an intake's programme teaches on a day, as boxes.

@@ -225,12 +225,14 @@ func kitThing() thing {
 			last := dayAnswer("last_valid", "Last valid day", k.LastValid)
 			last.Required, last.Hint = true, "The last day before its next examination, from the examiner's report."
 			return []page.FieldGroup{
-				{Fields: []ui.Field{textField("name", "Name", v.ref.Text(k.Name)), wholeField("count", "How many there are", "", k.Count), last}},
+				{Fields: []ui.Field{textField("name", "Name", v.ref.Text(k.Name)), wholeField("count", "How many there are", "", k.Count), last,
+					wholeOrNone("rated_kg", "Rated for a user of, with kit", "kg, as marked; empty where no rating binds it", k.Rated)}},
 				{Fields: []ui.Field{v.inspectionLines(k.Inspections)}},
 			}
 		},
+		aside: itemsLink,
 		save: func(v *visit, a answers, of founding.Of) (string, error) {
-			k := founding.Kit{Name: a.text("name"), Record: rig.Kit{Count: a.whole("count", true), LastValid: a.day("last_valid"), Inspections: many[string](a, "inspections")}}
+			k := founding.Kit{Name: a.text("name"), Record: rig.Kit{Count: a.whole("count", true), LastValid: a.day("last_valid"), Rated: a.whole("rated_kg", false), Inspections: many[string](a, "inspections")}}
 			if err := a.bad.Err(); err != nil {
 				return "", err
 			}

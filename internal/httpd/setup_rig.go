@@ -33,7 +33,7 @@ func rigThing() thing {
 		},
 		groups: rigGroups, draw: drawRig,
 		aside: func(v *visit, of string) []ui.Link {
-			return []ui.Link{{Text: "State and inspections of this rig", Href: "/rigs/" + of}, {Text: "Add a station on it", Href: "/set-up/stations/new?draw=yes&rig=" + of}}
+			return []ui.Link{{Text: "State and inspections of this rig", Href: "/rigs/" + of}, {Text: "Conversion dossier", Href: dossierHref(id.Rig(of))}, {Text: "Add a station on it", Href: "/set-up/stations/new?draw=yes&rig=" + of}}
 		},
 		save: func(v *visit, a answers, of founding.Of) (string, error) {
 			r := founding.Rig{Record: v.rigOf(a, of.ID), Name: a.text("name")}

@@ -177,7 +177,7 @@ func approveNewPlan(v *visit) error {
 func (v *visit) drillSheet() (sheet, error) {
 	plan := ui.Field{Name: "plan", Label: "Rescue plan", Kind: ui.Select, Required: true}
 	for _, p := range v.ref.RescuePlans.All(v.today) {
-		plan.Options = append(plan.Options, ui.Option{Value: string(p.ID), Label: v.ref.Text(p.Name)})
+		plan.Options = append(plan.Options, ui.Option{Value: string(p.ID), Label: v.ref.Text(p.Name), Chosen: string(p.ID) == v.r.URL.Query().Get("plan")})
 	}
 	if len(plan.Options) == 0 {
 		plan.Hint = "No rescue plan is in force yet. Approve one first."
@@ -187,22 +187,30 @@ func (v *visit) drillSheet() (sheet, error) {
 	accepted := ui.Field{Name: "accepted", Label: "How it went", Kind: ui.Radio, Options: []ui.Option{{Value: "yes", Label: "Accepted"}, {Value: "no", Label: "Not accepted: its stations stop until one is accepted"}}}
 	minutes := wholeOrNone("minutes", "To a safe place in", "minutes", 0)
 	minutes.Required = true
+	if l, ok := v.ruleBookNow().Strictest(rulebook.DrillMinutes); ok {
+		minutes.Hint = "minutes; a plan whose last accepted drill took more than " + l.ValueText() + " stops its stations."
+	}
+	people := ui.Field{Name: "people", Label: "Who took part", Kind: ui.Checkboxes, Required: true}
+	for _, p := range v.ref.Staff.All(v.today) {
+		people.Options = append(people.Options, ui.Option{Value: string(p.ID), Label: v.ref.StaffName(p.ID)})
+	}
+	found := ui.Field{Name: "found", Label: "What was found", Kind: ui.Area, Hint: "What went well, and what the plan's next version mends."}
 	return sheet{title: "Record a rescue drill", line: "A rescue that was drilled under a plan.", address: "/set-up/drills", button: "Record the drill",
-		groups: []page.FieldGroup{{Fields: []ui.Field{plan, day, minutes, accepted}}}, aside: []ui.Link{v.within(ui.Link{Text: "Approve a rescue plan", Href: "/set-up/rescue-plans"})}}, nil
+		groups: []page.FieldGroup{{Fields: []ui.Field{plan, day, minutes, accepted, found}}, {Side: true, Fields: []ui.Field{people}}}, aside: []ui.Link{v.within(ui.Link{Text: "Approve a rescue plan", Href: "/set-up/rescue-plans"})}}, nil
 }
 
 func drillForm(v *visit) error { return v.showSheet(v.drillSheet()) }
 
 func recordDrill(v *visit) error {
 	return v.sendSheet(v.drillSheet, func(a answers) error {
-		d := rig.Drill{Plan: id.RescuePlan(a.text("plan")), Day: a.day("day"), Minutes: a.minutes("minutes", true), Accepted: a.Get("accepted") == "yes"}
+		d := rig.Drill{Plan: id.RescuePlan(a.text("plan")), Day: a.day("day"), Minutes: a.minutes("minutes", true), Accepted: a.Get("accepted") == "yes", People: many[id.Person](a, "people")}
 		if a.Get("accepted") == "" {
 			a.bad.Add("accepted", "Whether the drill was accepted is not stated.")
 		}
 		if err := a.bad.Err(); err != nil {
 			return err
 		}
-		_, err := v.Founder.Drill(v.r.Context(), v.actor, d, v.key())
+		_, err := v.Founder.Drill(v.r.Context(), v.actor, founding.Drilled{Record: d, Found: a.text("found")}, v.key())
 		return err
 	}, "/set-up", "Drill recorded.")
 }

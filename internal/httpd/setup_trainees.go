@@ -24,16 +24,16 @@ func (v *visit) traineesSheet() (sheet, error) {
 	s := sheet{title: "Add trainees to " + v.ref.Text(in.Name), line: "Rows left empty are left out. More than six: send the form twice.", over: ui.Link{Text: "Intakes", Href: "/set-up/intakes"},
 		address: "/set-up/intakes/" + string(in.ID) + "/trainees", button: "Enrol these trainees", aside: []ui.Link{{Text: "The intake", Href: "/intakes/" + string(in.ID)}}}
 	s.groups = []page.FieldGroup{{Title: "What holds for all of them", Fields: []ui.Field{v.programmeExercises(in), v.restField(v.usualRest())}}}
-	s.groups = append(s.groups, v.newcomerGroups(founding.HoldsFor(v.ref.Exercises.All(v.today), v.exercisesOf(in)))...)
+	s.groups = append(s.groups, v.newcomerGroups(founding.HoldsFor(v.ref.Exercises.All(v.today), v.exercisesOf(in)), traineeRows)...)
 	return s, nil
 }
 
 // newcomerGroups ask for trainees, one a row, and for the papers that exercises
 // require of them. Where what was sent names somebody on record, the row asks
 // whether it is them.
-func (v *visit) newcomerGroups(holds []string) []page.FieldGroup {
+func (v *visit) newcomerGroups(holds []string, rows int) []page.FieldGroup {
 	var out []page.FieldGroup
-	for i := range traineeRows {
+	for i := range rows {
 		who := "trainee " + web.Number(int64(i+1))
 		fields := []ui.Field{{Name: rowName("name", i), Label: "Name of " + who}, {Name: rowName("born", i), Label: "Birth date of " + who, Kind: ui.Date, Short: true}}
 		if same, asked := v.sameField(i); asked {
@@ -93,9 +93,9 @@ func (v *visit) onRecordWords(p founding.OnRecord) string {
 }
 
 // newcomers reads the rows of a form of trainees.
-func newcomers(a answers, holds []string) []founding.Newcomer {
+func newcomers(a answers, holds []string, rows int) []founding.Newcomer {
 	var out []founding.Newcomer
-	for i := range traineeRows {
+	for i := range rows {
 		row := founding.Newcomer{Name: a.text(rowName("name", i)), Born: a.text(rowName("born", i)), Same: a.text(rowName("same", i)), Holds: map[string]civil.Day{}}
 		for _, h := range holds {
 			if day := a.day(rowName("hold_"+h, i)); day != 0 {
@@ -114,7 +114,7 @@ func enrol(v *visit) error {
 	return v.sendSheet(v.traineesSheet, func(a answers) error {
 		in, _ := v.ref.Intakes.On(id.Intake(of), v.today)
 		t := founding.Trainees{Intake: id.Intake(of), Needs: many[id.Exercise](a, "needs"), Rest: many[id.Profile](a, "rest"),
-			Rows: newcomers(a, founding.HoldsFor(v.ref.Exercises.All(v.today), v.exercisesOf(in)))}
+			Rows: newcomers(a, founding.HoldsFor(v.ref.Exercises.All(v.today), v.exercisesOf(in)), traineeRows)}
 		if err := a.bad.Err(); err != nil {
 			return err
 		}

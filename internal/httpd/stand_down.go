@@ -9,6 +9,7 @@ import (
 	"rungbook/internal/booking"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/planning"
 	"rungbook/internal/session"
 	"rungbook/web"
 	"rungbook/web/page"
@@ -76,7 +77,7 @@ func standDown(v *visit) error {
 	if err != nil {
 		return err
 	}
-	return v.goTo("/sessions/"+string(sid), "Stood down. Tell the people concerned.")
+	return v.toAgain(sid, "Stood down. Tell the people concerned.")
 }
 
 func reopenSession(v *visit) error {
@@ -105,7 +106,7 @@ func (v *visit) again(not, yes string, do func(id.Session, int64, booking.Send) 
 	}
 	if done.Refused != nil {
 		s := done.Refused.Session
-		q := url.Values{"exercise": {s.Exercise}, "station": {s.Station}, "start": {fmt.Sprint(int64(s.Start))}, "session": {s.ID},
+		q := url.Values{"exercise": {string(planning.Stood(s.Exercise))}, "station": {s.Station}, "start": {fmt.Sprint(int64(s.Start))}, "session": {s.ID},
 			"rev": f["rev"], "trainee": s.Trainees, "instructor": s.Instructors, "rescuer": s.Rescuers}
 		return v.proposal(http.StatusUnprocessableEntity, q, proposalOf(q), done.Refused, not+v.firstStop(done.Refused), nil)
 	}

@@ -9,6 +9,7 @@ import (
 	"rungbook/internal/booking"
 	"rungbook/internal/fault"
 	"rungbook/internal/founding"
+	"rungbook/internal/id"
 	"rungbook/internal/rig"
 	"rungbook/internal/verdict"
 	"rungbook/web"
@@ -28,9 +29,9 @@ var parts = map[founding.Part]struct {
 	founding.TheRules:   {"Rule book", []ui.Link{{Text: "Choose profiles", Href: "/set-up/rule-book"}, {Text: "Read and confirm", Href: "/rule-book/confirm"}}},
 	founding.ThePeople:  {"People and what they may do", []ui.Link{{Text: "People", Href: "/set-up/people"}, {Text: "Several people at once", Href: "/set-up/team"}, {Text: "Appointments", Href: "/set-up/appointments"}}},
 	founding.TheRigs:    {"Rigs and stations", []ui.Link{{Text: "Rigs", Href: "/set-up/rigs"}, {Text: "Stations", Href: "/set-up/stations"}, {Text: "Inspections", Href: "/set-up/inspections"}, {Text: "Check lists before use", Href: "/set-up/check-lists"}}},
-	founding.TheMeans:   {"Zones, circuits, kits", []ui.Link{{Text: "Zones", Href: "/set-up/zones"}, {Text: "Circuits", Href: "/set-up/circuits"}, {Text: "Kits", Href: "/set-up/kits"}}},
+	founding.TheMeans:   {"Zones, circuits, kits", []ui.Link{{Text: "Zones", Href: "/set-up/zones"}, {Text: "Circuits", Href: "/set-up/circuits"}, {Text: "Kits", Href: "/set-up/kits"}, {Text: "Items", Href: "/set-up/items"}}},
 	founding.TheTaught:  {"What is taught", []ui.Link{{Text: "Exercises", Href: "/set-up/exercises"}, {Text: "Outcomes", Href: "/set-up/outcomes"}, {Text: "Programmes", Href: "/set-up/programmes"}, {Text: "Example curriculum", Href: "/set-up/starter"}}},
-	founding.TheRescue:  {"Rescue plans and drills", []ui.Link{{Text: "Approve a rescue plan", Href: "/set-up/rescue-plans"}, {Text: "Record a drill", Href: "/set-up/drills"}}},
+	founding.TheRescue:  {"Rescue plans and drills", []ui.Link{{Text: "Approve a rescue plan", Href: "/set-up/rescue-plans"}, {Text: "Rescue plans", Href: "/rescue"}, {Text: "Record a drill", Href: "/set-up/drills"}}},
 	founding.TheIntakes: {"Intakes and trainees", []ui.Link{{Text: "Intakes", Href: "/set-up/intakes"}, {Text: "Employers", Href: "/set-up/employers"}}},
 }
 
@@ -111,7 +112,7 @@ func (v *visit) startPart(part founding.Part, missing []founding.Missing) page.S
 // counted are the links of a part with how many of each there are.
 func (v *visit) counted(part founding.Part) []ui.Link {
 	count := map[string]int{"/set-up/people": v.ref.Staff.Len(), "/set-up/rigs": v.ref.Rigs.Len(), "/set-up/stations": v.ref.Stations.Len(), "/set-up/zones": v.ref.Zones.Len(),
-		"/set-up/circuits": v.ref.Circuits.Len(), "/set-up/kits": v.ref.Kits.Len(), "/set-up/exercises": v.ref.Exercises.Len(), "/set-up/outcomes": v.ref.Outcomes.Len(),
+		"/set-up/circuits": v.ref.Circuits.Len(), "/set-up/kits": v.ref.Kits.Len(), "/set-up/items": v.ref.Items.Len(), "/set-up/exercises": v.ref.Exercises.Len(), "/set-up/outcomes": v.ref.Outcomes.Len(),
 		"/set-up/programmes": v.ref.Programmes.Len(), "/set-up/intakes": v.ref.Intakes.Len(), "/set-up/employers": v.ref.Employers.Len()}
 	var out []ui.Link
 	for _, l := range parts[part].links {
@@ -159,8 +160,10 @@ func (v *visit) mendMissing(m founding.Missing) ui.Link {
 		return ui.Link{Text: "Record it", Href: "/set-up/inspections"}
 	case rig.NoRescuePlan, rig.RescuePlanLapsed, rig.RescuePlanWithdrawn:
 		return ui.Link{Text: "Approve one", Href: "/set-up/rescue-plans"}
-	case rig.DrillMissing, rig.DrillOverdue, rig.DrillFailed:
+	case rig.DrillMissing, rig.DrillOverdue, rig.DrillFailed, rig.DrillSlow:
 		return ui.Link{Text: "Record a drill", Href: "/set-up/drills"}
+	case rig.EvidenceMissing, rig.EvidenceLapsed, rig.EvidenceRevoked:
+		return ui.Link{Text: "Open its dossier", Href: dossierHref(id.Rig(m.Subject.ID))}
 	case rig.IsShut:
 		return ui.Link{Text: "Open it", Href: "/stations/" + m.Subject.ID}
 	}

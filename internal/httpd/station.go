@@ -71,6 +71,7 @@ func (v *visit) stationSheet(status int, sid id.Station, s sent) error {
 		}
 	}
 	p.Actions = v.stationActions(s, st)
+	p.Quarantine, p.Quarantines = v.quarantines(s, verdict.Ref{Kind: verdict.Station, ID: string(sid)}, r.Names)
 	p.Shell.TakeOut = []ui.Link{{Text: "calendar", Href: "/stations/" + string(sid) + "/calendar.ics"}}
 	p.Shell.AlsoOut = append(v.sessionsOut(v.today.Monday(), v.today.Monday()+7*calendarWeeks-1, "station", string(sid)), v.alsoOut("inspections", "subject", string(sid)))
 	return v.show(status, page.StationPage(p))
@@ -145,26 +146,37 @@ func (v *visit) stationShut(r yardday.RigPage, x rig.Shut) page.StationShut {
 func (v *visit) rescuePlans(r yardday.RigPage, st yardday.StationPage) []page.RescuePlan {
 	var out []page.RescuePlan
 	for _, p := range st.Plans {
-		row := page.RescuePlan{Version: fmt.Sprintf("%s, version %d", v.ref.Text(p.Name), p.Version), State: "not in force",
+		row := page.RescuePlan{Version: ui.Link{Text: fmt.Sprintf("%s, version %d", v.ref.Text(p.Name), p.Version), Href: "/rescue/" + string(p.ID)},
 			From: v.words.Day(p.InForce), Review: v.words.Day(p.ReviewBy) + ", " + v.words.Due(p.ReviewBy), Approved: approvedWords(r.Names, p),
-			Drilled: "no accepted drill", Needs: "reach a casualty within " + p.Target.String()}
+			Drilled: "no accepted drill", Needs: planNeeds(p)}
+		state := "not in force"
 		switch {
 		case st.Plan != nil && st.Plan.ID == p.ID && st.Plan.Version == p.Version:
-			row.State = "in force"
+			state = "in force"
 			if p.ReviewBy-v.today < 14 {
 				row.Level = verdict.Cautions
 			}
 		case p.InForce > v.today:
-			row.State = "from " + v.words.Day(p.InForce)
+			state = "from " + v.words.Day(p.InForce)
 		default:
 			row.Level = verdict.Stops
 		}
+		row.Version.Text += ", " + state
 		if st.Drill != nil && st.Drill.Plan == p.ID {
 			row.Drilled = v.words.Day(st.Drill.Day) + ", " + st.Drill.Minutes.String() + " to a safe place"
 		}
 		out = append(out, row)
 	}
 	return out
+}
+
+// planNeeds says in what time a plan is held to bring somebody down.
+func planNeeds(p rig.RescuePlan) string {
+	out := "reach a casualty within " + p.Target.String()
+	if p.Procedure == nil {
+		return out + "; no steps recorded"
+	}
+	return out + ", at a safe place within " + p.Procedure.SafeWithin.String()
 }
 
 // approvedWords says who approved a plan, and from whose paper it was taken over.

@@ -21,7 +21,7 @@ func taughtLists() []takenList {
 		{name: "exercises", title: "Exercises", action: access.SeeWeek, says: "An exercise with length, group, ratio, stations and what comes before", write: exerciseList},
 		{name: "outcomes", title: "Outcomes", action: access.SeeCoverage, says: "An outcome and the exercises that deliver it", write: outcomeList},
 		{name: "programmes", title: "Programmes", action: access.SeeIntakes, says: "An exercise of a programme, in teaching order", write: programmeList},
-		{name: "coverage", title: "Coverage", action: access.SeeCoverage, says: "An outcome and the stations where it can be trained today", asks: []string{"programme", "without"}, write: coverageList},
+		{name: "coverage", title: "Coverage", action: access.SeeCoverage, says: "An outcome and the stations where it can be trained on a day", asks: []string{"programme", "without", "day"}, write: coverageList},
 		{name: "rule-book", title: "Rule book", action: access.SeeRuleBook, says: "A limit with value and source", asks: []string{"version"}, write: ruleBookList},
 	}
 }
@@ -91,7 +91,10 @@ func programmeList(v *visit, t *taking) error {
 func coverageList(v *visit, t *taking) error {
 	q := v.r.URL.Query()
 	without, chosen := id.Rig(q.Get("without")), id.Programme(q.Get("programme"))
-	m, err := v.Coverage.Map(v.r.Context(), v.actor, without)
+	m, bad, err := v.coverageAsked(q)
+	if err == nil {
+		err = bad.Err()
+	}
 	if err != nil {
 		return err
 	}

@@ -9,6 +9,7 @@ import (
 	"rungbook/internal/civil"
 	"rungbook/internal/drafting"
 	"rungbook/internal/id"
+	"rungbook/internal/planning"
 	"rungbook/internal/records"
 	"rungbook/internal/rig"
 	"rungbook/internal/rulebook"
@@ -24,12 +25,16 @@ func yardLists() []takenList {
 		{name: "isolations", title: "State of the circuits", action: access.SeeCircuits, says: "A circuit, its recorded state and whose locks are on", write: isolationList},
 		{name: "authorities", title: "Who may be in charge of circuits", action: access.SeeCircuits, says: "Who may be in charge of a circuit, and from when to when", write: authorityList},
 		{name: "kits", title: "Kits", action: access.SeeStation, says: "A kit, how many there are, its last valid day", write: kitList},
+		{name: "items", title: "Items of kits", action: access.SeeStation, says: "An item by its serial, its last day, and whether it may be used now", asks: []string{"kit"}, write: itemList},
+		{name: "quarantines", title: "Quarantines", action: access.SeeStation, says: "A thing that was or is in quarantine", write: quarantineTaken},
 		{name: "due", title: "What is due", action: access.SeeYard, says: "An inspection, kit, review or drill that is due soon", write: dueList},
 		{name: "inspections", title: "Inspections", action: access.SeeStation, says: "An inspection that was done", asks: []string{"subject"}, write: inspectionList},
 		{name: "shuts", title: "Stations shut", action: access.SeeStation, says: "A time in which a station was or is shut", write: shutList},
 		{name: "losses", title: "What the yard does without", action: access.RecordLoss, says: "A loss that stands: a station shut, a person away or not at height", write: lossList},
 		{name: "rescue-plans", title: "Rescue plans", action: access.SeeStation, says: "A version of a rescue plan", write: rescuePlanList},
+		{name: "written-plans", title: "Written rescue plans", action: access.SeeStation, says: "A version of a rescue plan as its author wrote it, and what became of it", write: writtenPlanList},
 		{name: "drills", title: "Drills", action: access.SeeStation, says: "A drill of a rescue plan", write: drillList},
+		{name: "dossiers", title: "Conversion dossiers", action: access.SeeStation, says: "A point that a rig's dossier asks for, and how it stands", write: dossierList},
 		{name: "readings", title: "Weather readings", action: access.SeeYard, says: "A weather reading, thunder or a forecast", asks: []string{"from", "until"}, write: readingList},
 		{name: "yard", title: "Opening hours and closed days", action: access.SeeStation, says: "Opening hours of weekdays, or a closed day", write: hoursList},
 	}
@@ -181,13 +186,16 @@ func dueList(v *visit, t *taking) error {
 	})
 }
 
-// inspected names what an inspection was of: a rig, a station or a kit.
+// inspected names what an inspection was of: a rig, a station, a kit or an item.
 func (v *visit) inspected(of string) (kind, name string) {
 	if r, ok := v.ref.Rigs.On(id.Rig(of), civil.LastDay); ok {
 		return "rig", v.ref.Text(r.Name)
 	}
 	if st, ok := v.ref.Stations.On(id.Station(of), civil.LastDay); ok {
 		return "station", v.ref.Text(st.Name)
+	}
+	if _, ok := v.ref.Items.On(id.Item(of), civil.LastDay); ok {
+		return "item", planning.ItemName(v.ref, id.Item(of), civil.LastDay)
 	}
 	k, _ := v.ref.Kits.On(id.Kit(of), civil.LastDay)
 	return "kit", orID(v.ref.Text(k.Name), of)
@@ -258,12 +266,12 @@ func lossList(v *visit, t *taking) error {
 var lossWords = map[drafting.LossKind]string{drafting.StationShut: "station shut", drafting.WeatherDays: "station shut", drafting.PersonAway: "person away", drafting.NoHeight: "not at height"}
 
 func rescuePlanList(v *visit, t *taking) error {
-	return v.plain(t, []string{"Rescue plan", "Version", "Stations", "Written by", "Approved by", "In force from", "Review by", "Withdrawn from", "Minutes to reach a casualty", "Text"}, func(*records.Lists) error {
+	return v.plain(t, []string{"Rescue plan", "Version", "Stations", "Written by", "Approved by", "In force from", "Review by", "Withdrawn from", "Minutes to reach a casualty", "Minutes to a safe place", "Steps", "Roles", "Text"}, func(*records.Lists) error {
 		for _, k := range v.ref.RescuePlans.Keys() {
 			for _, d := range v.ref.RescuePlans.Versions(k) {
 				p := d.Value
 				if err := t.out.Row(v.ref.Text(p.Name), p.Version, v.stationNames(p.Stations), v.ref.StaffName(p.Author), v.ref.StaffName(p.ApprovedBy),
-					p.InForce, p.ReviewBy, p.Withdrawn, int64(p.Target), v.ref.Text(p.Text)); err != nil {
+					p.InForce, p.ReviewBy, p.Withdrawn, int64(p.Target), int64(procedureOf(p).SafeWithin), len(procedureOf(p).Steps), len(procedureOf(p).Roles), v.ref.Text(p.Text)); err != nil {
 					return err
 				}
 			}
@@ -273,12 +281,12 @@ func rescuePlanList(v *visit, t *taking) error {
 }
 
 func drillList(v *visit, t *taking) error {
-	return v.plain(t, []string{"Day", "Rescue plan", "Version", "Minutes to a safe place", "Accepted"}, func(*records.Lists) error {
+	return v.plain(t, []string{"Day", "Rescue plan", "Version", "Minutes to a safe place", "Accepted", "People", "Found"}, func(*records.Lists) error {
 		list := v.ref.Drills.All(civil.LastDay)
 		slices.SortStableFunc(list, func(a, b rig.Drill) int { return cmp.Compare(a.Day, b.Day) })
 		return each(t, list, func(d rig.Drill) []any {
 			p, _ := v.ref.RescuePlans.On(d.Plan, civil.LastDay)
-			return []any{d.Day, v.ref.Text(p.Name), d.Version, int64(d.Minutes), yes(d.Accepted)}
+			return []any{d.Day, v.ref.Text(p.Name), d.Version, int64(d.Minutes), yes(d.Accepted), v.staffNames(d.People), v.ref.Text(d.Found)}
 		})
 	})
 }
@@ -297,4 +305,13 @@ func hoursList(v *visit, t *taking) error {
 			return []any{"closed", web.Weekday(d.Day), "", "", d.Day, v.ref.Text(d.Reason)}
 		})
 	})
+}
+
+// staffNames lists people of the staff by name.
+func (v *visit) staffNames(of []id.Person) string {
+	var out []string
+	for _, p := range of {
+		out = append(out, v.ref.StaffName(p))
+	}
+	return strings.Join(out, ", ")
 }

@@ -57,6 +57,9 @@ func (s *server) serve(rt route) http.HandlerFunc {
 	}
 }
 
+// keepHeader marks the requests by which a phone keeps the day's pages (worker.js).
+const keepHeader = "Rungbook-Keep"
+
 const accountKey, roundKey, flashKey = "account", "round", "flash"
 
 // open fills the visit: the actor behind the cookie, the shell around the page.
@@ -74,9 +77,12 @@ func (v *visit) open(rt route) error {
 		v.shell.AsOf.Entry = web.Number(v.head)
 	}
 	// What was done is told by the page that it led to. An answer to another form must
-	// not tell it: while nothing can be written, what was told is not forgotten.
-	if text := v.sessions.PopString(v.r.Context(), flashKey); text != "" && v.r.Method == http.MethodGet {
-		v.shell.Flash = ui.Notice{Text: text, Plain: true}
+	// not tell it: while nothing can be written, what was told is not forgotten. Nor
+	// must the copy that a phone keeps of a page: nobody reads it now.
+	if v.r.Header.Get(keepHeader) == "" {
+		if text := v.sessions.PopString(v.r.Context(), flashKey); text != "" && v.r.Method == http.MethodGet {
+			v.shell.Flash = ui.Notice{Text: text, Plain: true}
+		}
 	}
 	if v.actor.Account == "" {
 		if account != "" {

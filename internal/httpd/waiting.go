@@ -77,6 +77,17 @@ func (v *visit) waitingDrafts() ([]page.YardWaiting, error) {
 	return out, err
 }
 
+// waitingFound lists what others made that waits for the reader's decision: versions
+// of rescue plans, then drafts.
+func (v *visit) waitingFound() ([]page.YardWaiting, error) {
+	plans, err := v.waitingPlans()
+	if err != nil {
+		return nil, err
+	}
+	drafts, err := v.waitingDrafts()
+	return append(plans, drafts...), err
+}
+
 // waitingLimits lists the fields of rule books to come and in force that are not
 // confirmed: those of the reader, and all of them to an administrator.
 func (v *visit) waitingLimits() []page.YardWaiting {
@@ -104,7 +115,7 @@ func (v *visit) waitingStops(t yardday.Today) []page.YardWaiting {
 	var out []page.YardWaiting
 	for _, r := range t.Rigs {
 		for _, st := range r.Stations {
-			if st.Shut != nil && st.Cause.Kind != rig.IsShut {
+			if st.Shut != nil && st.Cause.Kind != rig.IsShut && st.Cause.Kind != rig.AfterStorm { // its rig waits, told once
 				out = append(out, page.YardWaiting{Text: ui.Link{Text: v.ref.Text(st.Station.Name) + " stops", Href: "/stations/" + string(st.Station.ID)}, Note: capital(v.say(st.Cause.Short())) + "."})
 			}
 		}

@@ -1,8 +1,10 @@
 package httpd
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 
 	"rungbook/internal/access"
@@ -25,6 +27,7 @@ func weatherRoutes() []route {
 		{post, "/yard/weather/reading", access.RecordWeather, recordReading},
 		{post, "/yard/weather/thunder", access.RecordWeather, hearThunder},
 		{post, "/yard/weather/forecast", access.RecordWeather, recordForecast},
+		{post, "/yard/weather/storm", access.RecordWeather, recordStorm},
 	}
 }
 
@@ -53,8 +56,8 @@ func (v *visit) weather(status int, s sent) error {
 	} else {
 		p.Due = "The last reading is of " + v.words.Moment(last.At) + ". The next is due by " + v.words.Clock(last.At.Add(now.Limits.Age())) + "."
 	}
+	p.Places, p.Waits = v.weatherGroups(now.Places), v.stopCauses(now.Waits)
 	for _, x := range now.Places {
-		p.Places = append(p.Places, v.weatherPlace(x))
 		if x.Standing.Resume != 0 && len(p.Stop) == 0 {
 			p.Stop = []string{"Thunder, or lightning too near. Work may resume at " + v.words.Clock(x.Standing.Resume) + " if none is heard until then; each thunder starts the wait anew."}
 		}
@@ -62,9 +65,12 @@ func (v *visit) weather(status int, s sent) error {
 	if access.May(v.actor, access.RecordWeather) {
 		p.Thunder = &ui.Form{Action: weatherPath + "/thunder", Key: v.freshKey(), Button: "Thunder heard now", Grave: true}
 		reading := v.action(s, "reading", "Enter a reading", "Empty fields count as not read, which is never clear.", weatherPath+"/reading", "Keep this reading", v.readingFields(now)...)
+		more := v.action(s, "reading", "", "", "", "", moreReadingFields()...)
+		p.More, reading.Form.Errors = more.Fields, append(reading.Form.Errors, ui.Errors(more.Fields)...)
 		reading.Open = reading.Open || s.form == "" // what people come for
 		forecast := v.action(s, "forecast", "Enter a forecast", "Of the evening before, and at 06:30. A forecast only cautions.", weatherPath+"/forecast", "Keep this forecast", v.forecastFields()...)
-		p.Reading, p.Forecast = &reading, &forecast
+		storm := v.action(s, "storm", "A storm passed that nobody read", "At night, say, or while the yard was closed. Every rig outdoors then waits for an inspection.", weatherPath+"/storm", "Keep this storm", v.stormFields()...)
+		p.Reading, p.Forecast, p.Storm = &reading, &forecast, &storm
 	}
 	for _, r := range now.Listed {
 		p.Rows = append(p.Rows, v.weatherRow(r, now))
@@ -75,15 +81,38 @@ func (v *visit) weather(status int, s sent) error {
 	return v.show(status, page.WeatherPage(p))
 }
 
-func (v *visit) weatherPlace(x readings.Place) page.WeatherPlace {
-	out := page.WeatherPlace{Name: v.stationLink(x.Station), Level: x.Standing.Level()}
-	out.Name.Text += ", " + v.ref.Text(x.Rig.Name)
+// weatherGroups puts the stations of which the weather says the same together, the
+// worst first.
+func (v *visit) weatherGroups(places []readings.Place) []page.WeatherGroup {
+	var out []page.WeatherGroup
+	for _, x := range places {
+		g := v.weatherGroup(x)
+		i := slices.IndexFunc(out, func(o page.WeatherGroup) bool {
+			return o.Level == g.Level && o.Line == g.Line && slices.Equal(o.Findings, g.Findings)
+		})
+		if i < 0 {
+			out = append(out, g)
+			continue
+		}
+		out[i].Stations = append(out[i].Stations, g.Stations...)
+	}
+	for i := range out {
+		n := len(out[i].Stations)
+		out[i].Name = fmt.Sprintf("%d %s", n, plural(n, "station", "stations"))
+	}
+	slices.SortStableFunc(out, func(a, b page.WeatherGroup) int { return cmp.Compare(b.Level, a.Level) })
+	return out
+}
+
+func (v *visit) weatherGroup(x readings.Place) page.WeatherGroup {
+	out, st := page.WeatherGroup{Level: x.Standing.Level()}, v.stationLink(x.Station)
+	st.Text += ", " + v.ref.Text(x.Rig.Name)
 	if w := x.Standing.Wind; x.Standing.Newest != nil {
 		said := ""
 		if w.Estimated || w.GustIsEstimate {
 			said = ", an estimate"
 		}
-		out.Line = fmt.Sprintf("At %s: mean %s, gust %s%s.", w.Height, w.Mean, w.Gust, said)
+		out.Line = fmt.Sprintf("Mean %s, gust %s at %s%s", w.Mean, w.Gust, w.Height, said)
 	}
 	for _, f := range append(x.Standing.Findings, x.Expected...) {
 		out.Level = max(out.Level, f.Level)
@@ -92,6 +121,7 @@ func (v *visit) weatherPlace(x readings.Place) page.WeatherPlace {
 		words.Found, words.Who = capital(words.Found), ui.Link{}
 		out.Findings = append(out.Findings, words)
 	}
+	out.Stations = []ui.Link{st}
 	return out
 }
 
@@ -116,6 +146,7 @@ func (v *visit) weatherNotes(l weather.Limits) []string {
 		"Work stops from a wind chill of " + limit(rulebook.WindChillFloor, degrees) + " (index of 2001) and from a heat index of " + limit(rulebook.HeatStop, degrees) + " (US National Weather Service SR 90-23); from " + limit(rulebook.HeatCaution, degrees) + " it cautions. Ice stops.",
 		"Lightning nearer than " + limit(rulebook.LightningDistance, func(n int64) string { return weather.Kilometres(n).String() }) + " and what the storm travels in " + limit(rulebook.ClearMinutes, func(n int64) string { return civil.Minutes(n).String() }) +
 			" stops at once, and so does thunder. The wait of " + limit(rulebook.ThunderWait, func(n int64) string { return civil.Minutes(n).String() }) + " only says when work may resume.",
+		"Every rig outdoors waits for an inspection from a gust of " + v.stormFrom() + " at 10 m on, or a storm that somebody tells of, until one done after it has passed. A gust or mean read lower down is raised to 10 m; none is guessed.",
 		"A reading counts for " + limit(rulebook.ReadingAge, func(n int64) string { return civil.Minutes(n).String() }) + ". What it stopped stands until the same place is read again.",
 	}
 }
@@ -128,20 +159,23 @@ func (v *visit) weatherRow(r weather.Reading, n readings.Now) page.WeatherRow {
 	if r.Kind == weather.Forecast {
 		out.Of = web.FullDay(r.Day)
 	}
+	if r.Kind == weather.StormPassed {
+		out.What += ", from " + v.words.Moment(r.From)
+	}
 	return out
 }
 
-var readingWords = map[weather.Kind]string{weather.Measured: "reading", weather.Thunder: "thunder heard", weather.Forecast: "forecast"}
+var readingWords = map[weather.Kind]string{weather.Measured: "reading", weather.Thunder: "thunder heard", weather.Forecast: "forecast", weather.StormPassed: "storm that passed"}
 
 func windWords(r weather.Reading) string {
-	if r.Mean == nil {
-		return ""
+	var out []string
+	if r.Mean != nil {
+		out = append(out, strings.TrimSuffix(r.Mean.String(), " m/s"))
 	}
-	out := strings.TrimSuffix(r.Mean.String(), " m/s")
 	if r.Gust != nil {
-		out += ", gust " + strings.TrimSuffix(r.Gust.String(), " m/s")
+		out = append(out, "gust "+strings.TrimSuffix(r.Gust.String(), " m/s"))
 	}
-	return strings.TrimSpace(out + " " + r.Direction)
+	return strings.TrimSpace(strings.Join(out, ", ") + " " + r.Direction)
 }
 
 func readWith(r weather.Reading) string {
@@ -178,11 +212,11 @@ func airWords(r weather.Reading) string {
 }
 
 func recordReading(v *visit) error {
-	return v.keepWeather("reading", weather.Measured, "The reading is kept.")
+	return v.keepWeather("reading", v.reading(weather.Measured), weatherPath, "The reading is kept.")
 }
 
 func recordForecast(v *visit) error {
-	return v.keepWeather("forecast", weather.Forecast, "The forecast is kept.")
+	return v.keepWeather("forecast", v.reading(weather.Forecast), weatherPath, "The forecast is kept.")
 }
 
 func hearThunder(v *visit) error {
@@ -193,14 +227,19 @@ func hearThunder(v *visit) error {
 	return v.goTo(weatherPath, "Thunder is kept. Bring people down; the wait begins anew.")
 }
 
+// reading reads a form into what was measured, or is forecast.
+func (v *visit) reading(kind weather.Kind) func(answers) weather.Reading {
+	return func(a answers) weather.Reading { return v.readingOf(a, kind) }
+}
+
 // keepWeather reads a form, has it kept, or shows it again.
-func (v *visit) keepWeather(form string, kind weather.Kind, said string) error {
+func (v *visit) keepWeather(form string, read func(answers) weather.Reading, to, said string) error {
 	f, err := v.form()
 	if err != nil {
 		return err
 	}
 	a := answersOf(f)
-	r := v.readingOf(a, kind)
+	r := read(a)
 	if len(a.bad) == 0 {
 		_, err = v.Readings.Record(v.r.Context(), v.actor, r, f.Get("note"), v.key())
 		if fields, ok := formErrors(err); ok {
@@ -213,7 +252,7 @@ func (v *visit) keepWeather(form string, kind weather.Kind, said string) error {
 	if len(a.bad) > 0 {
 		return v.weather(http.StatusUnprocessableEntity, sent{form, f, a.bad})
 	}
-	return v.goTo(weatherPath, said)
+	return v.goTo(to, said)
 }
 
 // measured reads a decimal into a quantity of tenths; nil where nothing stands.
@@ -244,6 +283,12 @@ func (v *visit) readingOf(a answers, kind weather.Kind) weather.Reading {
 	}
 	if kind == weather.Forecast {
 		r.Day = a.day("day")
+		if a.Get("thunder") == "" {
+			a.bad.Add("thunder", "Say whether thunderstorms are to be expected.")
+		}
+		if r.Ice == "" {
+			a.bad.Add("ice", "Say whether ice is to be expected.")
+		}
 		return r
 	}
 	if a.Get("thunder") == "" {
@@ -277,9 +322,6 @@ func (v *visit) forecastFields() []ui.Field {
 }
 
 func (v *visit) readingFields(n readings.Now) []ui.Field {
-	decimal := func(name, label, unit, hint string) ui.Field {
-		return ui.Field{Name: name, Label: label, Unit: unit, Short: true, InputMode: "decimal", Hint: hint}
-	}
 	choices := func(name, label string, options ...ui.Option) ui.Field {
 		return ui.Field{Name: name, Label: label, Kind: ui.Radio, Options: options}
 	}
@@ -288,26 +330,36 @@ func (v *visit) readingFields(n readings.Now) []ui.Field {
 	for _, x := range n.Places {
 		of.Options = append(of.Options, ui.Option{Value: string(x.Station.ID), Label: v.ref.Text(x.Station.Name), Chosen: asked == string(x.Station.ID)})
 	}
-	direction := ui.Field{Name: "direction", Label: "Wind comes from", Kind: ui.Select, Short: true, Options: []ui.Option{{Label: "not read"}}}
-	for _, d := range weather.Directions() {
-		direction.Options = append(direction.Options, ui.Option{Value: d, Label: d})
-	}
 	var instruments []ui.Option
 	for _, i := range weather.Instruments() {
 		instruments = append(instruments, ui.Option{Value: string(i), Label: string(i)})
 	}
 	return []ui.Field{
 		of,
-		decimal("mean", "Mean wind", "m/s", ""), decimal("gust", "Highest gust of 3 seconds", "m/s", "Left empty, twice the mean is taken."),
+		readDecimal("mean", "Mean wind", "m/s", ""), readDecimal("gust", "Highest gust of 3 seconds", "m/s", "Left empty, twice the mean is taken."),
 		choices("averaging", "The mean is over", ui.Option{Value: string(weather.TenMinutes), Label: "10 minutes"}, ui.Option{Value: string(weather.Shorter), Label: "1 to 9 minutes"},
 			ui.Option{Value: string(weather.Glance), Label: "less: a glance"}, ui.Option{Value: string(weather.Longer), Label: "more, to an hour"}),
 		choices("instrument", "Read with", instruments...),
-		decimal("height", "Height of the instrument above the ground", "m", ""), direction,
-		decimal("celsius", "Air temperature in the shade", "°C", ""), decimal("humidity", "Humidity", "%", "Needed from 26.7 °C on."),
+		readDecimal("height", "Height of the instrument above the ground", "m", ""), readDecimal("celsius", "Air temperature in the shade", "°C", "From 26.7 °C on, humidity too."),
 		choices("ice", "Ice on structure or kit", ui.Option{Value: string(weather.NoIce), Label: "None: looked for"}, ui.Option{Value: string(weather.IceSeen), Label: "Ice"}, ui.Option{Value: string(weather.NotLooked), Label: "Not looked for"}),
 		choices("thunder", "Thunder", ui.Option{Value: "no", Label: "None heard"}, ui.Option{Value: "yes", Label: "Heard"}),
-		decimal("lightning", "Nearest lightning, where it is known", "km", ""), decimal("storm", "Speed of the thunderstorm, where it is known", "km/h", ""),
+	}
+}
+
+// moreReadingFields are those that most readings leave empty.
+func moreReadingFields() []ui.Field {
+	direction := ui.Field{Name: "direction", Label: "Wind comes from", Kind: ui.Select, Short: true, Options: []ui.Option{{Label: "not read"}}}
+	for _, d := range weather.Directions() {
+		direction.Options = append(direction.Options, ui.Option{Value: d, Label: d})
+	}
+	return []ui.Field{
+		direction, readDecimal("humidity", "Humidity", "%", "Needed from 26.7 °C on."),
+		readDecimal("lightning", "Nearest lightning, where it is known", "km", ""), readDecimal("storm", "Speed of the thunderstorm, where it is known", "km/h", ""),
 		{Name: "at", Label: "Read at", Kind: ui.Time, Short: true, Hint: "Left empty, now."},
 		{Name: "note", Label: "Note", Kind: ui.Area},
 	}
+}
+
+func readDecimal(name, label, unit, hint string) ui.Field {
+	return ui.Field{Name: name, Label: label, Unit: unit, Short: true, InputMode: "decimal", Hint: hint}
 }

@@ -114,6 +114,13 @@ func TestAForecastIsACautionOfItsDay(t *testing.T) {
 	if w := r.post("/yard/weather/forecast", vals("key", "g", "day", (monday-1).String(), "mean", "11", "height", "10")); w.Code != http.StatusUnprocessableEntity {
 		t.Errorf("of yesterday: %d", w.Code)
 	}
+	for _, unsaid := range []string{"thunder", "ice"} {
+		f := vals("key", "h"+unsaid, "day", monday.String(), "mean", "4", "height", "10", "thunder", "no", "ice", "none")
+		f.Del(unsaid)
+		if w := r.post("/yard/weather/forecast", f); w.Code != http.StatusUnprocessableEntity || !strings.Contains(text(parse(t, w)), "to be expected.") {
+			t.Errorf("a forecast that does not say %s: %d", unsaid, w.Code)
+		}
+	}
 }
 
 func FuzzDecimalOf(f *testing.F) {

@@ -5,18 +5,20 @@ import (
 
 	"rungbook/internal/booking"
 	"rungbook/internal/planning"
+	"rungbook/internal/rig"
 	"rungbook/internal/session"
 	"rungbook/internal/verdict"
 	"rungbook/web/ui"
 )
 
 // sky reads the weather as last read, and puts a line above the page where thunder
-// stops the yard.
-func (v *visit) sky() (planning.Sky, error) {
-	sky, err := v.Readings.Sky(v.r.Context(), v.actor)
+// stops the yard or a storm left rigs to be inspected: those it returns too.
+func (v *visit) sky() (planning.Sky, []rig.Cause, error) {
+	sky, waits, err := v.Readings.Sky(v.r.Context(), v.actor)
 	if err != nil {
-		return sky, err
+		return sky, nil, err
 	}
+	v.stormNotice(waits)
 	for _, st := range v.ref.Stations.All(v.today) {
 		r, _ := v.ref.Rigs.On(st.Rig, v.today)
 		if standing, counts := sky.At(r, st); counts && standing.Resume != 0 {
@@ -25,7 +27,7 @@ func (v *visit) sky() (planning.Sky, error) {
 			break
 		}
 	}
-	return sky, nil
+	return sky, waits, nil
 }
 
 // lastRead is the weather as last read, in a line.

@@ -180,12 +180,15 @@ func (v *visit) freeCell(row booking.BoardRow, day civil.Day) page.BoardFree {
 }
 
 func (v *visit) boardSession(b booking.Board, row booking.BoardRow, s booking.BoardSession) page.BoardSession {
-	taken := strconv.Itoa(len(s.Trainees)) + "/" + strconv.Itoa(row.Station.Places)
+	taken := strconv.Itoa(len(s.Trainees)+len(s.Others)) + "/" + strconv.Itoa(row.Station.Places)
 	out := page.BoardSession{
 		Href: "/sessions/" + string(s.ID), Day: v.words.Day(v.words.Zone.DayOf(s.Start)),
 		Times: v.words.Times(civil.Period{Start: s.Start, End: s.End}), Station: v.ref.Text(row.Station.Name), Exercise: s.Exercise,
-		Taken: taken, TakenSay: strconv.Itoa(len(s.Trainees)) + " of " + web.Count(row.Station.Places, "place", "places") + " taken",
+		Taken: taken, TakenSay: takenSay(s.Session, row.Station.Places) + " taken",
 		State: stateWords(s.State), Broken: s.Broken,
+	}
+	if s.Trial {
+		out.Change = trialWords(s.TrialOf)
 	}
 	switch begun, over := s.Start <= v.now, s.End <= v.now; {
 	case s.State == session.Booked && over:

@@ -28,8 +28,12 @@ func (v *visit) finding(s *planning.Slice, f verdict.Finding, change func(verdic
 	out := ui.FindingOf(f, v.styleOf(s), verdict.RuleName(f.Rule), change)
 	out.Found = capital(out.Found)
 	out.Who.Href = v.refHref(s, f.Who)
-	if c, ok := s.Cause(f); ok && c.Line != "" {
-		out.Cause = ui.Link{Text: "rule book", Href: "/rule-book#" + c.Line}
+	c, _ := s.Cause(f)
+	switch {
+	case c.Dossier != "":
+		out.Cause = ui.Link{Text: "conversion dossier", Href: dossierHref(c.Dossier)}
+	default:
+		out.Cause = v.limitLink(c.Line, c.Plan, c.Version)
 	}
 	return out
 }
@@ -63,6 +67,8 @@ func (v *visit) refHref(s *planning.Slice, r verdict.Ref) string {
 		return "/stations/" + r.ID
 	case verdict.Rig:
 		return "/rigs/" + r.ID
+	case verdict.Kit, verdict.Item:
+		return thingPath[r.Kind] + r.ID
 	case verdict.Session:
 		if _, ok := s.Session(r.ID); ok {
 			return "/sessions/" + r.ID

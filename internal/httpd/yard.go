@@ -33,7 +33,7 @@ func yardPage(v *visit) error {
 	if err != nil {
 		return err
 	}
-	sky, err := v.sky()
+	sky, storms, err := v.sky()
 	if err != nil {
 		return err
 	}
@@ -41,17 +41,17 @@ func yardPage(v *visit) error {
 	if err != nil {
 		return err
 	}
-	drafts, err := v.waitingDrafts()
+	found, err := v.waitingFound()
 	if err != nil {
 		return err
 	}
 	drawn := v.elevation(t)
 	p := page.Yard{
 		Shell: v.page("Yard", "yard"), Name: v.shell.Yard, Moment: v.words.Moment(v.now), Weather: v.lastRead(sky),
-		Drawing: chart.Elevation(drawn, chart.Options{Width: elevationWide, Labels: true}),
+		Drawing: chart.Rows(drawn, chart.Options{Width: elevationWide, Labels: true}),
 		Rows:    chart.TwoRows(drawn, chart.Options{Width: elevationNarrow, Labels: true}),
 		Map:     chart.Elevation(drawn, chart.Options{Width: elevationSmall}),
-		Waiting: slices.Concat(v.waitingSetUp(), v.waiting(t, a), drafts),
+		Waiting: slices.Concat(v.waitingSetUp(), v.waitingStorms(storms), v.waiting(t, a), found),
 	}
 	if begun := v.waitingSetUp(); len(begun) > 0 {
 		p.NewRig = begun[0].Text
@@ -59,7 +59,7 @@ func yardPage(v *visit) error {
 	if _, works := v.ref.Staff.On(v.actor.Person, v.today); works {
 		p.Mine = ui.Link{Text: "My day", Href: "/yard"}
 	}
-	p.Energy = v.circuitsLink()
+	p.Energy, p.Rescue = v.circuitsLink(), ui.Link{Text: "Rescue plans", Href: "/rescue"}
 	p.Finding = yardFinding(t)
 	p.MapSay = p.Finding
 	marks := marksOf(t)

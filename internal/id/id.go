@@ -18,10 +18,14 @@ type (
 	Zone        string
 	Circuit     string
 	Kit         string
+	Item        string
+	Quarantine  string
 	Shut        string
 	Inspection  string
 	RescuePlan  string
+	WrittenPlan string
 	Drill       string
+	Evidence    string
 	Outcome     string
 	Exercise    string
 	Programme   string

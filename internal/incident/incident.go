@@ -43,13 +43,35 @@ type Incident struct {
 	Session  id.Session    `json:"session,omitempty"`  // in which it was; the next two are the session's
 	Exercise id.Exercise   `json:"exercise,omitempty"` // "" = in no session
 	Station  id.Station    `json:"station,omitempty"`
-	Rig      id.Rig        `json:"rig,omitempty"` // of the station, or alone; "" = elsewhere on the yard
-	Kit      id.Kit        `json:"kit,omitempty"` // that took the load
+	Rig      id.Rig        `json:"rig,omitempty"`   // of the station, or alone; "" = elsewhere on the yard
+	Kit      id.Kit        `json:"kit,omitempty"`   // that took the load
+	Piece    int           `json:"piece,omitempty"` // of the kit, where one piece alone took it
+	Item     id.Item       `json:"item,omitempty"`  // of the kit, where one item alone took it
 	Note     id.Commitment `json:"note,omitempty"`
 	Class    *Class        `json:"class,omitempty"`    // nil = not classed yet
 	Release  *Release      `json:"release,omitempty"`  // nil = none on file
 	Told     *Signed       `json:"told,omitempty"`     // when the scheme was told
-	KitBack  *Signed       `json:"kit_back,omitempty"` // when a competent person gave the kit back
+	KitBack  *Signed       `json:"kit_back,omitempty"` // when a competent person gave the kit back that it holds itself
+
+	// Quarantines of what took the load, entered when it was named. An incident of a
+	// time before that has none and holds its kit itself; see KitOut.
+	Quarantines []id.Quarantine `json:"quarantines,omitempty"`
+}
+
+// Load is what took a load: a whole kit, one piece of it, or one item.
+type Load struct {
+	Kit   id.Kit
+	Piece int     // 0 = not told apart
+	Item  id.Item // "" = not told apart
+}
+
+// Load returns what took the load; zero where nothing is named.
+func (i Incident) Load() Load { return Load{i.Kit, i.Piece, i.Item} }
+
+// Took returns the incident with what took the load.
+func (i Incident) Took(l Load) Incident {
+	i.Kit, i.Piece, i.Item = l.Kit, l.Piece, l.Item
+	return i
 }
 
 // Class is what a responsible person made of an incident.

@@ -72,7 +72,7 @@ func TestAStopNeverShrinksWithoutARelease(t *testing.T) {
 			case 0:
 				i, err = i.Classed(incident.Class{By: "p", At: 2, Significant: rapid.Bool().Draw(t, "significant"), Shared: rapid.Bool().Draw(t, "shared"),
 					Programmes: rapid.SliceOf(rapid.SampledFrom([]id.Programme{"heights", "fire"})).Draw(t, "programmes"), NoKit: rapid.Bool().Draw(t, "no kit")},
-					rapid.SampledFrom([]id.Kit{"", "rope", "lanyard"}).Draw(t, "kit"))
+					rapid.SampledFrom([]incident.Load{{}, {Kit: "rope"}, {Kit: "lanyard"}, {Kit: "lanyard", Piece: 2}, {Kit: "lanyard", Piece: 2, Item: "l-7"}}).Draw(t, "load"))
 			case 1:
 				i, err = i.Released(incident.Release{By: "p", At: 2, Day: civil.Day(rapid.IntRange(0, 4).Draw(t, "day")), Text: "letter"}, 3, 1)
 			case 2:
@@ -107,7 +107,7 @@ func TestAStopNeverShrinksWithoutARelease(t *testing.T) {
 }
 
 func equal(a, b incident.Incident) bool {
-	return a.Class == b.Class && a.Release == b.Release && a.Told == b.Told && a.KitBack == b.KitBack && a.Kit == b.Kit
+	return a.Class == b.Class && a.Release == b.Release && a.Told == b.Told && a.KitBack == b.KitBack && a.Load() == b.Load()
 }
 
 func TestTheSchemeIsToldInTheShorterTimeUntilItIsKnownToBeOrdinary(t *testing.T) {
@@ -132,17 +132,17 @@ func TestTheSchemeIsToldInTheShorterTimeUntilItIsKnownToBeOrdinary(t *testing.T)
 
 func TestARefusedActSaysWhatIsMissing(t *testing.T) {
 	fall := incident.Incident{Kind: incident.FallArrested}
-	if _, err := fall.Classed(incident.Class{}, ""); err == nil {
+	if _, err := fall.Classed(incident.Class{}, incident.Load{}); err == nil {
 		t.Error("a fall arrested is classed and nobody asked which kit took the load")
 	}
-	ordinary, err := fall.Classed(incident.Class{}, "lanyard")
+	ordinary, err := fall.Classed(incident.Class{}, incident.Load{Kit: "lanyard"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if _, err := ordinary.Released(incident.Release{Day: 3, Text: "x"}, 3, 1); err == nil {
 		t.Error("an ordinary incident is released")
 	}
-	grave, err := ordinary.Classed(incident.Class{Significant: true, Shared: true}, "lanyard")
+	grave, err := ordinary.Classed(incident.Class{Significant: true, Shared: true}, incident.Load{Kit: "lanyard"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,7 +10,8 @@ import (
 
 // Classed returns the incident as classed. Error: fault.Fields; a stop may grow
 // and never shrink, because the written release alone lifts it.
-func (i Incident) Classed(c Class, kit id.Kit) (Incident, error) {
+func (i Incident) Classed(c Class, load Load) (Incident, error) {
+	kit := load.Kit
 	bad := fault.Fields{}
 	if c.Significant && !c.Shared && len(c.Programmes) == 0 {
 		bad.Add("programme", "Name the programmes that stop, or say that the cause is shared.")
@@ -28,8 +29,8 @@ func (i Incident) Classed(c Class, kit id.Kit) (Incident, error) {
 			bad.Add("programme", "A programme that stops goes on when the written release is on file, not before.")
 		}
 	}
-	if i.Class != nil && i.Kit != "" && kit != i.Kit {
-		bad.Add("kit", "The kit was named already, and is given back by a competent person only.")
+	if i.Class != nil && i.Kit != "" && load != i.Load() {
+		bad.Add("kit", "What took the load was named already. It is in use again only after a competent person looked at it.")
 	}
 	if i.Release != nil {
 		bad.Add("significant", "The written release is on file already. Record a new incident for a new one.")
@@ -42,7 +43,7 @@ func (i Incident) Classed(c Class, kit id.Kit) (Incident, error) {
 		c.Shared, c.Programmes = c.Significant && c.Shared, nil
 	}
 	if kit != "" {
-		i.Kit = kit
+		i = i.Took(load)
 	}
 	c.NoKit = c.NoKit && i.Kit == ""
 	i.Class = &c

@@ -53,9 +53,11 @@ func (i Incident) Stop() (s Stop, ok bool) {
 	return s, true
 }
 
-// KitOut returns the kit that nobody may use until it was given back.
+// KitOut returns the kit that the incident itself keeps from use until it was given
+// back: of an incident that put nothing in quarantine, as older ones did not. What is
+// in quarantine is out as every other thing in quarantine is.
 func (i Incident) KitOut() (id.Kit, bool) {
-	return i.Kit, i.Kit != "" && i.Kind.LoadsKit() && i.KitBack == nil
+	return i.Kit, i.Kit != "" && i.Kind.LoadsKit() && i.KitBack == nil && len(i.Quarantines) == 0
 }
 
 // Exercises reports whether an exercise stops as such, wherever it is done. An

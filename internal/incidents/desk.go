@@ -134,7 +134,7 @@ func (d *Desk) Places(ctx context.Context, actor access.Actor, of id.Session) (o
 
 // Detail is what is said of an incident after it was reported.
 type Detail struct {
-	Kit  id.Kit
+	Load incident.Load
 	Text string
 }
 
@@ -151,23 +151,28 @@ func (d *Desk) Add(ctx context.Context, actor access.Actor, of id.Incident, more
 			if err != nil {
 				return "", err
 			}
-			i := page.Incident
+			i, said := page.Incident, false
 			if i.Class != nil {
 				return "", fault.New(fault.Conflict, "It has been classed already. Tell a responsible person what is to be added.")
 			}
-			if more.Kit != "" && more.Kit != i.Kit {
-				if i.Kit != "" {
-					return "", fault.Field("kit", "Another kit is named already. Report the second one as an incident of its own.")
+			if more.Load != (incident.Load{}) {
+				load, err := found(page.Ref, more.Load, tx.Today())
+				switch {
+				case err != nil:
+					return "", err
+				case i.Kit != "" && load != i.Load():
+					return "", fault.Field("kit", "Something else is named already. Report the second one as an incident of its own.")
+				case load != i.Load():
+					if i, err = quarantine(tx, page.Ref, i.Took(load)); err != nil {
+						return "", err
+					}
+					said = true
 				}
-				if _, ok := page.Ref.Kits.On(more.Kit, tx.Today()); !ok {
-					return "", fault.Field("kit", "There is no such kit.")
-				}
-				i.Kit = more.Kit
 			}
 			if text := strings.TrimSpace(more.Text); text != "" {
-				i.Note = tx.Seal("incident/"+string(i.ID), "note", text)
+				i.Note, said = tx.Seal("incident/"+string(i.ID), "note", text), true
 			}
-			if i == page.Incident {
+			if !said {
 				return "", fault.Field("note", "Write what happened, or name the kit.")
 			}
 			_, err = tx.Put("described", 0, i)

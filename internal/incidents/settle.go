@@ -83,7 +83,7 @@ type Classing struct {
 	Significant bool
 	Shared      bool
 	Programmes  []id.Programme
-	Kit         id.Kit
+	Load        incident.Load
 	NoKit       bool
 }
 
@@ -96,14 +96,22 @@ func (d *Desk) Class(ctx context.Context, actor access.Actor, of id.Incident, re
 				bad.Add("programme", "There is no such programme.")
 			}
 		}
-		if _, ok := p.Ref.Kits.On(c.Kit, tx.Today()); c.Kit != "" && !ok {
-			bad.Add("kit", "There is no such kit.")
+		if c.Load != (incident.Load{}) {
+			load, err := found(p.Ref, c.Load, tx.Today())
+			if err != nil {
+				bad.Add("kit", "%s", fault.Message(err))
+			}
+			c.Load = load
 		}
 		if err := bad.Err(); err != nil {
 			return p.Incident, err
 		}
-		return p.Incident.Classed(incident.Class{By: actor.Person, At: tx.Now(), Significant: c.Significant, Shared: c.Shared,
-			Programmes: slices.Clone(c.Programmes), NoKit: c.NoKit}, c.Kit)
+		next, err := p.Incident.Classed(incident.Class{By: actor.Person, At: tx.Now(), Significant: c.Significant, Shared: c.Shared,
+			Programmes: slices.Clone(c.Programmes), NoKit: c.NoKit}, c.Load)
+		if err != nil {
+			return p.Incident, err
+		}
+		return quarantine(tx, p.Ref, next)
 	})
 }
 

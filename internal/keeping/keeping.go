@@ -13,15 +13,19 @@ import (
 	"rungbook/internal/civil"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/planning"
 	"rungbook/internal/rig"
 	"rungbook/internal/store"
 )
 
 // Keeper keeps the yard's records.
-type Keeper struct{ store *store.Store }
+type Keeper struct {
+	store   *store.Store
+	builder *planning.Builder
+}
 
 // New returns a keeper over a store.
-func New(s *store.Store) *Keeper { return &Keeper{s} }
+func New(s *store.Store) *Keeper { return &Keeper{s, &planning.Builder{}} }
 
 // act runs one command under an action of the access table.
 func (k *Keeper) act(ctx context.Context, actor access.Actor, action access.Action, key string, content any, do func(*store.Tx, *store.Reference) error) error {
@@ -104,7 +108,7 @@ func (k *Keeper) Open(ctx context.Context, actor access.Actor, shut id.Shut, key
 
 // Inspecting is an inspection done.
 type Inspecting struct {
-	Subject string // rig, station or kit id
+	Subject string // rig, station, kit or item id
 	Line    string
 	Done    civil.Day
 	At      civil.Instant // when it ended, on the day Done; 0 = not stated
@@ -125,7 +129,10 @@ func (k *Keeper) Inspect(ctx context.Context, actor access.Actor, in Inspecting,
 		if in.At > tx.Now() && in.Done == tx.Today() {
 			fields.Add("done_time", "This time is still to come. Give the time at which it ended.")
 		}
-		if !slices.Contains(Required(ref, in.Subject, tx.Today()), in.Line) {
+		if in.Line == rig.StormLine && in.At == 0 {
+			fields.Add("done_time", "Give the time at which it ended. It counts for the storms that were over by then.")
+		}
+		if !slices.Contains(planning.Required(ref, in.Subject, tx.Today()), in.Line) {
 			fields.Add("line", "No such inspection is asked for here. Choose one from the list.")
 		}
 		if err := fields.Err(); err != nil {
@@ -136,15 +143,6 @@ func (k *Keeper) Inspect(ctx context.Context, actor access.Actor, in Inspecting,
 			Passed: in.Passed, By: actor.Person, Note: tx.Seal("inspection/"+string(iid), "note", strings.TrimSpace(in.Note))})
 		return err
 	})
-}
-
-// Required returns the inspections that a rig or station asks for, by rule-book line.
-func Required(ref *store.Reference, subject string, d civil.Day) []string {
-	if r, ok := ref.Rigs.On(id.Rig(subject), d); ok {
-		return r.Inspections
-	}
-	s, _ := ref.Stations.On(id.Station(subject), d)
-	return s.Inspections
 }
 
 // Approving is a new version of a rescue plan.
@@ -172,6 +170,7 @@ func (k *Keeper) ApprovePlan(ctx context.Context, actor access.Actor, a Approvin
 		p.Version++
 		p.Author, p.ApprovedBy, p.TakenOver = a.Author, actor.Person, actor.Person
 		p.InForce, p.ReviewBy, p.Target = a.InForce, a.ReviewBy, a.Target
+		p.Procedure = nil // the paper's text is all that is on record of it
 		p.Text = tx.Seal("rescue-plan/"+string(p.ID), "text", strings.TrimSpace(a.Text))
 		_, err := tx.Put("approved", a.InForce, p)
 		return err
@@ -225,10 +224,28 @@ func (k *Keeper) SetRigState(ctx context.Context, actor access.Actor, rid id.Rig
 		if !slices.Contains(RigStates(), state) {
 			return fault.Field("state", "Choose a state from the list.")
 		}
+		if state == rig.InService || state == rig.Restricted {
+			if err := wholeDossier(tx, rid); err != nil {
+				return err
+			}
+		}
 		r.State = state
 		_, err := tx.Put(string(state), tx.Today(), r)
 		return err
 	})
+}
+
+// wholeDossier refuses a rig of which something was not shown. That it is complete puts
+// nothing in service: a responsible person does.
+func wholeDossier(tx *store.Tx, of id.Rig) error {
+	slice, err := (&planning.Builder{}).Yard(tx.View(), tx.Today(), tx.Today())
+	if err != nil {
+		return err
+	}
+	if open := slice.Register().Dossier(of, tx.Today()).Open(); len(open) > 0 {
+		return fault.Field("state", "%d of the points of its dossier do not stand, the first: %s. See its conversion dossier.", len(open), open[0].Point.Name())
+	}
+	return nil
 }
 
 // RigStates lists the states of a rig in the order of its life.

@@ -34,7 +34,7 @@ type Entry struct {
 	RecordedAt   string         `json:"recorded_at"`
 	HappenedAt   string         `json:"happened_at"` // by the sender's clock
 	EffectiveDay civil.Day      `json:"effective_day"`
-	Actor        id.Person      `json:"actor"` // "" before anybody is on record
+	Actor        id.Person      `json:"actor"` // "" before anybody is on record, and where the program itself saw it
 	Role         string         `json:"role"`  // the role used
 	For          string         `json:"for"`   // on whose behalf or for what, "" when for itself
 	Key          string         `json:"key"`   // the command's client key

@@ -56,7 +56,27 @@ type Intake struct {
 type OwnCode struct {
 	Person id.Person     `json:"person"`
 	Hash   id.Commitment `json:"hash"`
+	Anew   *CodeAnew     `json:"anew,omitempty"` // nil of the first one
 }
+
+// CodeAnew says on whose word somebody who forgot their code chose another. What they
+// signed with the one before stays signed: the entry of that code holds its commitment.
+type CodeAnew struct {
+	By       id.Person    `json:"by"`
+	Identity IdentitySeen `json:"identity"`
+}
+
+// IdentitySeen is how somebody's identity was seen; a closed list.
+type IdentitySeen string
+
+// How identity can be seen.
+const (
+	PictureDocument IdentitySeen = "picture-document" // a document with their picture
+	KnownInPerson   IdentitySeen = "known-in-person"  // to who says so
+)
+
+// IdentitiesSeen lists the ways in the order forms show them.
+func IdentitiesSeen() []IdentitySeen { return []IdentitySeen{PictureDocument, KnownInPerson} }
 
 // Trainee is a person in an intake. Needs are the exercises of this enrolment.
 type Trainee struct {

@@ -62,7 +62,11 @@ type Cause struct {
 	Entries []int64      // ledger entries it rests on
 	Line    string       // rule-book line, "" when none
 	Kind    rig.CauseKind
+	Of      []verdict.Ref // rigs, stations, kits and items that are not fit
 	End     civil.Instant // of a shut station: when it opens again; 0 = not known
+	Dossier id.Rig        // whose dossier stops it; "" for anything else
+	Plan    id.RescuePlan // whose own word a drill was too slow for, and the Version that says it; "" for anything else
+	Version int
 }
 
 // Short returns the cause for a place where the reader sees what it stops.
@@ -202,6 +206,7 @@ func (s *Slice) Explain(r *verdict.Report) { s.explain(r) }
 // Judge is Change without the cautions.
 func (s *Slice) Judge(remove []string, put []plan.Session) verdict.Report {
 	report := s.Board().Change(remove, put)
+	s.addGuests(&report, put)
 	s.explain(&report)
 	return report
 }
@@ -210,6 +215,7 @@ func (s *Slice) Judge(remove []string, put []plan.Session) verdict.Report {
 func (s *Slice) Standalone(p plan.Session) verdict.Report {
 	others := slices.DeleteFunc(slices.Clone(s.Standing), func(x plan.Session) bool { return x.ID == p.ID })
 	report := s.judge().Board(others).Change(nil, []plan.Session{p})
+	s.addGuests(&report, []plan.Session{p})
 	s.explain(&report)
 	report.Findings = append(report.Findings, s.cautions(p)...)
 	report.Sort()
@@ -227,6 +233,7 @@ func (s *Slice) Notice() (notice civil.Minutes, ok bool) {
 // now are left out: they can't be mended any more.
 func (s *Slice) All() verdict.Report {
 	report := s.Board().All()
+	s.addGuests(&report, s.Standing)
 	s.explain(&report)
 	report.Sort()
 	return report
@@ -259,8 +266,12 @@ func (s *Slice) causeAt(at string, c Cause) { s.own[at] = c }
 
 // AsPlan is a session record in the planner's form.
 func AsPlan(r session.Session) plan.Session {
+	exercise := string(r.Exercise)
+	if r.Trial {
+		exercise = trialOf(r)
+	}
 	return plan.Session{
-		ID: string(r.ID), Exercise: string(r.Exercise), Station: string(r.Station), Start: r.Start, End: r.End,
+		ID: string(r.ID), Exercise: exercise, Station: string(r.Station), Start: r.Start, End: r.End,
 		Trainees: texts(r.Trainees), Instructors: texts(r.Instructors), Rescuers: texts(r.Rescuers), Others: texts(r.Others),
 	}
 }

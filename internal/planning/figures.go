@@ -14,6 +14,7 @@ import (
 // told: the judge's answer is in its report.
 type Figures struct {
 	Trainees, Places              int
+	Others                        int // who take a place too, and count for the ratio
 	Instructors, InstructorsAsked int
 	Ratio                         int // most trainees for one instructor
 	Staff, StaffAsked             int // instructors and standby rescuers
@@ -35,13 +36,14 @@ func (s *Slice) Figures(p plan.Session) (f Figures, ok bool) {
 	}
 	station := s.Problem.Stations[st]
 	f = Figures{
-		Trainees: len(p.Trainees), Places: station.Places,
+		Trainees: len(p.Trainees), Others: len(p.Others), Places: station.Places,
 		Instructors: len(p.Instructors), Staff: len(p.Instructors) + len(p.Rescuers), StaffAsked: station.StaffMin,
 		FirstAidersAsked: station.FirstAiders,
 		FirstAid:         map[string]civil.Day{}, Teaching: map[string]civil.Day{}, RescueCompetent: map[string]civil.Day{},
 	}
 	f.Ratio, _ = check.RatioOn(&s.Problem.Exercises[e], p.Station)
-	f.InstructorsAsked = check.InstructorsNeeded(f.Trainees, f.Ratio)
+	present := check.Presence{Trainees: f.Trainees, Others: f.Others, Instructors: f.Instructors}.LookedAfter()
+	f.InstructorsAsked = check.InstructorsNeeded(present.Trainees, f.Ratio)
 	day := s.Problem.Zone.DayOf(p.Start)
 	for _, person := range s.Problem.People {
 		if slices.Contains(p.Instructors, person.ID) || slices.Contains(p.Rescuers, person.ID) {
@@ -51,7 +53,6 @@ func (s *Slice) Figures(p plan.Session) (f Figures, ok bool) {
 	f.FirstAiders = len(f.FirstAid)
 	if r := station.Rescue; r != nil && (r.Rescuers > 0 || r.StandbyMin > 0) {
 		f.Rescue, f.RescuersAsked, f.StandbyAsked = true, r.Rescuers, r.StandbyMin
-		present := check.Presence{Trainees: f.Trainees, Instructors: f.Instructors}
 		for who := range f.RescueCompetent {
 			if slices.Contains(p.Instructors, who) {
 				present.Rescuers++

@@ -20,9 +20,22 @@ func register(ref *store.Reference, zone civil.Zone) *rig.Register {
 	return rig.NewRegister(rig.Records{
 		Zone: zone, Books: ref.RuleBooks.All(civil.LastDay),
 		Rigs: standing(&ref.Rigs), Stations: standing(&ref.Stations), Kits: standing(&ref.Kits),
+		Items: standing(&ref.Items), Quarantines: ref.Quarantines.All(civil.LastDay),
 		Shuts: ref.Shuts.All(civil.LastDay), Inspections: ref.Inspections.All(civil.LastDay),
-		RescuePlans: versions(&ref.RescuePlans), Drills: ref.Drills.All(civil.LastDay),
+		RescuePlans: versions(&ref.RescuePlans), Drills: ref.Drills.All(civil.LastDay), Evidence: ref.Evidence.All(civil.LastDay),
+		KitAt: kitAt(ref), Blows: blows(ref),
 	})
+}
+
+// kitAt returns where each kit was ever used, by the exercises.
+func kitAt(ref *store.Reference) map[id.Kit][]id.Station {
+	out := map[id.Kit][]id.Station{}
+	for _, e := range versions(&ref.Exercises) {
+		for _, u := range e.Uses {
+			out[u.Kit] = append(out[u.Kit], e.Stations...)
+		}
+	}
+	return out
 }
 
 func standing[K ~string, T any](t *store.Table[K, T]) []rig.Standing[T] {
@@ -67,10 +80,32 @@ func (w *groundwork) stations(unconfirmed *Cause) {
 			shut(w.reach, *unconfirmed)
 		}
 		for _, c := range w.register.Closed(st.ID, from, until) {
-			shut(c.Period, Cause{Say: sayAll(c.Causes, rig.Cause.Say), Brief: sayAll(c.Causes, rig.Cause.Brief), Line: c.Causes[0].Line, Kind: c.Causes[0].Kind, End: c.Causes[0].End})
+			plan, version := ownWord(c.Causes)
+			shut(c.Period, Cause{Plan: plan, Version: version, Say: sayAll(c.Causes, rig.Cause.Say), Brief: sayAll(c.Causes, rig.Cause.Brief), Line: c.Causes[0].Line, Kind: c.Causes[0].Kind, End: c.Causes[0].End, Of: subjects(c.Causes), Dossier: dossierOf(c.Causes)})
 		}
 		w.problem.Stations = append(w.problem.Stations, out)
 	}
+}
+
+// ownWord names the version of a rescue plan among the causes that is held to its own
+// word.
+func ownWord(causes []rig.Cause) (id.RescuePlan, int) {
+	for _, c := range causes {
+		if c.Version > 0 {
+			return c.Plan, c.Version
+		}
+	}
+	return "", 0
+}
+
+// dossierOf names the rig whose dossier is among the causes.
+func dossierOf(causes []rig.Cause) id.Rig {
+	for _, c := range causes {
+		if c.Kind == rig.EvidenceMissing || c.Kind == rig.EvidenceLapsed || c.Kind == rig.EvidenceRevoked {
+			return id.Rig(c.Subject.ID)
+		}
+	}
+	return ""
 }
 
 // practice reports whether anything but theory is done on a station.
@@ -92,23 +127,22 @@ func sayAll(causes []rig.Cause, say func(rig.Cause) verdict.Text) verdict.Text {
 	return out
 }
 
-// kits builds each kit with the days on which it is out of use.
+// kits builds each kit with the times in which pieces of it are out of use.
 func (w *groundwork) kits() {
 	from, until := w.problem.From, w.problem.From+civil.Day(w.problem.Days)
 	for _, k := range counting(w, &w.ref.Kits) {
 		out := plan.Kit{ID: string(k.ID), Count: k.Count}
-		for _, c := range w.register.Periods(w.register.KitNotUsable(k.ID, from, until)) {
-			w.setCause(fmt.Sprintf("/kits/%d/shut/%d", len(w.problem.Kits), len(out.Shut)), Cause{Say: sayAll(c.Causes, rig.Cause.Say), Kind: c.Causes[0].Kind})
-			out.Shut = append(out.Shut, plan.KitShut{From: c.Start, To: c.End, Count: k.Count})
+		for _, c := range w.register.KitOut(k.ID, from, until) {
+			w.setCause(kitShut(len(w.problem.Kits), len(out.Shut)), kitOut(k.ID, k.Count, c))
+			out.Shut = append(out.Shut, plan.KitShut{From: c.Start, To: c.End, Count: max(k.Count-c.Usable, 0)})
 		}
 		w.problem.Kits = append(w.problem.Kits, out)
 	}
 }
 
-// RigOut returns why a rig is not in service on the slice's first day, nil when
-// it is.
-func (s *Slice) RigOut(r id.Rig) verdict.Text {
-	if causes := s.ground.register.Rig(r, s.day); len(causes) > 0 {
+// RigOut returns why a rig may not be used at a moment, nil when it may.
+func (s *Slice) RigOut(r id.Rig, at civil.Instant) verdict.Text {
+	if causes := s.ground.register.RigAt(r, at); len(causes) > 0 {
 		return sayAll(causes, rig.Cause.Say)
 	}
 	return nil
@@ -139,7 +173,11 @@ func (s *Slice) RigChecks(r rig.Rig) []Check {
 			due = append(due, s.ground.register.Due(st.ID, s.day)...)
 		}
 	}
-	return s.checks(string(r.ID), r.Inspections, due, s.ground.register.Rig(r.ID, s.day))
+	out := s.checks(string(r.ID), r.Inspections, due, s.ground.register.Rig(r.ID, s.day))
+	if storm, asked := s.stormCheck(r); asked {
+		out = append(out, storm)
+	}
+	return out
 }
 
 // StationChecks returns the inspections that a station itself needs.
@@ -155,11 +193,11 @@ func (s *Slice) checks(subject string, lines []string, due []rig.Due, causes []r
 		if l, ok := s.ground.book.Line(line); ok {
 			c.Interval = l.ValueText()
 		}
-		if i := slices.IndexFunc(due, func(d rig.Due) bool { return d.Subject.ID == subject && d.Line == line }); i >= 0 {
+		if i := slices.IndexFunc(due, func(d rig.Due) bool { return d.Subject.ID == subject && rig.Asks(line, d.Line) }); i >= 0 {
 			c.Due = &due[i]
 		}
 		for _, cause := range causes {
-			if cause.Subject.ID == subject && cause.Line == line {
+			if cause.Subject.ID == subject && rig.Asks(line, cause.Line) {
 				c.Cause = cause.Say()
 			}
 		}

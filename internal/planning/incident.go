@@ -88,7 +88,7 @@ func (s *Slice) takeOut(i incident.Incident, kit id.Kit) {
 	for n := range s.Problem.Kits {
 		k, reach := &s.Problem.Kits[n], s.ground.reach
 		if k.ID == string(kit) && i.At < reach.End {
-			s.causeAt(fmt.Sprintf("/kits/%d/shut/%d", n, len(k.Shut)), cause)
+			s.causeAt(kitShut(n, len(k.Shut)), cause)
 			k.Shut = append(slices.Clip(k.Shut), plan.KitShut{From: max(i.At, reach.Start), To: reach.End, Count: k.Count})
 		}
 	}

@@ -5,8 +5,12 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
+	"rungbook/internal/civil"
 	"rungbook/internal/id"
 	"rungbook/internal/incident"
+	"rungbook/internal/rig"
 )
 
 // TestWhatAnIncidentStopsIsStoppedWithItsCause judges the same two sessions beside
@@ -56,4 +60,25 @@ func TestWhatAnIncidentStopsIsStoppedWithItsCause(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestAQuarantineHoldsWhateverAnIncidentHeld judges a climb beside an incident that
+// holds its kit itself, as older ones do, and beside one that put it in quarantine:
+// what the first stops the second stops.
+func TestAQuarantineHoldsWhateverAnIncidentHeld(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		happened := at(today, 0, 0).Add(civil.Minutes(rapid.IntRange(0, 9*24*60).Draw(rt, "happened")))
+		start := at(today+5, 0, 0).Add(civil.Minutes(15 * rapid.IntRange(32, 60).Draw(rt, "start")))
+		older := incident.Incident{ID: "incident", Kind: incident.FallArrested, At: happened, Kit: "rescue-kit", Class: &incident.Class{By: "ivo", At: happened}}
+		newer := older
+		newer.Quarantines = []id.Quarantine{"held"}
+		stops := func(more ...any) bool {
+			r := sound()
+			r.more = append(knowsTheory(today-20), more...)
+			return len(open(t, r).judge(climb(start))) > 0
+		}
+		if stops(older) && !stops(newer, rig.Quarantine{ID: "held", Subject: "rescue-kit", Start: happened, Incident: "incident"}) {
+			rt.Fatalf("an incident of %d held the climb of %d, and a quarantine does not", happened, start)
+		}
+	})
 }

@@ -64,8 +64,11 @@ const notAsked = "not-asked"
 // who are not loaded.
 func (l *loader) addStanding(r session.Session, known map[string]bool) {
 	p, s := l.slice.Problem, AsPlan(r)
-	if happened(r) {
+	switch {
+	case happened(r):
 		s.Exercise = l.past(r)
+	case r.Trial:
+		l.slice.AdmitTrial(r)
 	}
 	l.slice.Standing = append(l.slice.Standing, s)
 	for _, t := range s.Trainees {
@@ -74,11 +77,15 @@ func (l *loader) addStanding(r session.Session, known map[string]bool) {
 			p.Trainees = append(p.Trainees, plan.Trainee{ID: t, Intake: notAsked, Needs: []string{s.Exercise}, Rest: []string{}})
 		}
 	}
-	for _, who := range slices.Concat(s.Instructors, s.Rescuers, s.Others) {
+	for _, who := range slices.Concat(s.Instructors, s.Rescuers) {
 		if !known[who] && !l.ground.staff[who] {
 			known[who] = true
 			p.People = append(p.People, plan.Person{ID: who, Available: []civil.Period{}, Rest: []string{}})
 		}
+	}
+	for _, who := range s.Others {
+		l.slice.Admit(id.Person(who))
+		known[who] = true
 	}
 }
 

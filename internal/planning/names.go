@@ -6,6 +6,7 @@ import (
 
 	"rungbook/internal/civil"
 	"rungbook/internal/id"
+	"rungbook/internal/rig"
 	"rungbook/internal/rulebook"
 	"rungbook/internal/store"
 	"rungbook/internal/verdict"
@@ -52,6 +53,8 @@ func Name(ref *store.Reference, r verdict.Ref, day civil.Day) string {
 	case verdict.Kit:
 		v, _ := ref.Kits.On(id.Kit(r.ID), day)
 		c = v.Name
+	case verdict.Item:
+		return ItemName(ref, id.Item(r.ID), day)
 	case verdict.Exercise:
 		v, _ := ref.Exercises.On(Stood(r.ID), day)
 		c = v.Name
@@ -86,6 +89,7 @@ func StandIn(exercise string, n int) string { return exercise + standsSuffix + s
 // Stood returns the exercise that a name of a problem stands for.
 func Stood(name string) id.Exercise {
 	name, _, _ = strings.Cut(name, standsSuffix)
+	name, _, _ = strings.Cut(name, trialSuffix)
 	return id.Exercise(strings.TrimSuffix(name, pastSuffix))
 }
 
@@ -103,4 +107,22 @@ func fieldWords(fields []verdict.Field) string {
 		words[i] = FieldName(f)
 	}
 	return strings.Join(words, ", ")
+}
+
+// ItemName is what people call an item: what it is and its serial.
+func ItemName(ref *store.Reference, of id.Item, day civil.Day) string {
+	i, ok := ref.Items.On(of, day)
+	if !ok { // recorded later than the day asked of
+		if versions := ref.Items.Versions(of); len(versions) > 0 {
+			i = versions[0].Value
+		}
+	}
+	serial := ref.Text(i.Serial)
+	if serial == "" {
+		return string(of)
+	}
+	if i.Sort == rig.OtherItem {
+		return "item " + serial
+	}
+	return string(i.Sort) + " " + serial
 }

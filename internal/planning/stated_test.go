@@ -70,6 +70,13 @@ func TestWhatIsNotStatedStops(t *testing.T) {
 		{"no drill", func(r *records) { r.drill.Day = wednesday + 1 }, "station-shut: no accepted drill of rescue plan plan for the deck is recorded"},
 		{"a drill that was not accepted", func(r *records) { r.drill.Accepted = false }, "station-shut: drill of rescue plan plan for the deck was not accepted on 2027-02-19"},
 		{"no inspection", func(r *records) { r.ladder.Subject = "room" }, "station-shut: no inspection of the deck is recorded (ladder)"},
+		{"a dossier that was never begun", func(r *records) { r.dossier = nil },
+			"station-shut: the dossier of tower lacks: survey of dimensions and mass, structural sign-off, anchor load test and 7 more"},
+		{"an item that was never put in", func(r *records) { r.dossier = slices.Delete(r.dossier, 2, 3) }, "station-shut: the dossier of tower lacks: anchor load test"},
+		{"an item that nobody accepted", func(r *records) { r.dossier[2].Accepted = nil }, "station-shut: the dossier of tower lacks: anchor load test"},
+		{"an item that was accepted by who put it in", func(r *records) { r.dossier[2].Accepted.By = "ivo" }, "station-shut: the dossier of tower lacks: anchor load test"},
+		{"an item that was revoked", func(r *records) { r.dossier[2].Revoked = &rig.EvidenceWord{By: "brona", At: at(today, 4, 0)} },
+			"station-shut: dossier of tower: anchor load test was revoked on 2027-03-01"},
 		{"an exercise that is not taught any more", func(r *records) { r.climb.Retired = wednesday }, "station-fit: climb is not taught since 2027-03-03"},
 	}
 	for _, c := range cases {
@@ -119,6 +126,7 @@ func TestCausesOverdueAreSaidWithTheirDay(t *testing.T) {
 		{"an inspection", func(r *records) { r.ladder.Done = civil.DayOf(2026, time.September, 3) }, civil.DayOf(2027, time.March, 3),
 			"station-shut: inspection of the deck overdue since 2027-03-04 (ladder)"},
 		{"a rescue plan's review", func(r *records) { r.plan.ReviewBy = wednesday }, wednesday, "station-shut: review of rescue plan plan for the deck overdue since 2027-03-04"},
+		{"an item of a dossier", func(r *records) { r.dossier[2].Until = wednesday }, wednesday, "station-shut: dossier of tower: anchor load test lapsed on 2027-03-04"},
 		{"a kit", func(r *records) { r.kit.LastValid = wednesday }, wednesday, "station-shut: rescue-kit is out of date since 2027-03-04"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

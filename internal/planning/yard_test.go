@@ -3,6 +3,7 @@ package planning_test
 import (
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -52,6 +53,7 @@ type records struct {
 	kit       rig.Kit
 	plan      rig.RescuePlan
 	drill     rig.Drill
+	dossier   []rig.Evidence
 	ladder    rig.Inspection
 	theory    curriculum.Exercise
 	climb     curriculum.Exercise
@@ -87,6 +89,10 @@ func sound() *records {
 		intake:    people.Intake{ID: "march", Employer: "windward", Programme: "heights", From: today - 60, Until: today + 60},
 	}
 	r.book = book("book", first)
+	for _, point := range rig.RequiredOf(rig.TowerPlatform, true) {
+		r.dossier = append(r.dossier, rig.Evidence{ID: id.Evidence("shows-" + point), Rig: "tower", Point: point, Done: first, Until: today + 400, File: rig.EvidenceFile{Hash: strings.Repeat("0a", 32), Type: rig.PDF, Bytes: 1},
+			PutIn: rig.EvidenceWord{By: "ivo", At: at(first, 8, 0)}, Accepted: &rig.EvidenceWord{By: "brona", At: at(first, 9, 0)}})
+	}
 	for _, p := range []id.Person{"brona", "ivo", "ana"} {
 		r.staff = append(r.staff, people.Staff{ID: p, From: first, Weekdays: allWeek, Rest: bind})
 		r.certs = append(r.certs,
@@ -166,6 +172,7 @@ func open(t testing.TB, r *records) *bench {
 	all = append(all, curriculum.Outcome{ID: "known"}, curriculum.Outcome{ID: "climbed"}, r.book, r.rig, r.kit, r.room, r.deck, r.plan, r.drill, r.ladder,
 		rig.Inspection{ID: "structure", Subject: "tower", Line: "inspection.structure", Done: today - 10, Passed: true, By: "ivo"},
 		r.theory, r.climb, r.programme, r.intake)
+	all = append(all, anys(r.dossier)...)
 	all = append(append(all, anys(r.staff)...), anys(r.trainees)...)
 	all = append(all, anys(r.certs)...)
 	b.putFrom(today-100, append(all, r.more...)...)

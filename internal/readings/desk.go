@@ -29,16 +29,18 @@ func New(s *store.Store) *Desk { return &Desk{s} }
 // How late a reading may be written down, and how far ahead a forecast may reach.
 const (
 	lateReading  civil.Minutes = 12 * 60
+	lateStorm    civil.Minutes = 31 * 24 * 60
 	farForecast  civil.Day     = 7
 	longestNotes               = 2000 // bytes
 )
 
 // acts are what an entry says was done.
-var acts = map[weather.Kind]string{weather.Measured: "read", weather.Thunder: "heard", weather.Forecast: "forecast"}
+var acts = map[weather.Kind]string{weather.Measured: "read", weather.Thunder: "heard", weather.Forecast: "forecast", weather.StormPassed: "passed"}
 
-// Record writes down a reading, thunder or a forecast. r's ID and By are filled in;
-// its At, 0 = now, lies in the last twelve hours. A forecast is of today or a day
-// of the coming week. Errors: fault.Invalid field by field.
+// Record writes down a reading, thunder, a forecast, or a storm that nobody read. r's
+// ID and By are filled in; its At, 0 = now, lies in the last twelve hours, of a storm
+// in the last month. A forecast is of today or a day of the coming week. Errors:
+// fault.Invalid field by field.
 func (d *Desk) Record(ctx context.Context, actor access.Actor, r weather.Reading, note, key string) (id.Reading, error) {
 	role, err := access.Require(actor, access.RecordWeather)
 	if err != nil {
@@ -71,8 +73,10 @@ func fits(tx *store.Tx, r weather.Reading, note string) error {
 	bad := fault.Fields{}
 	if r.At > tx.Now() {
 		bad.Add("at", "It is not that late yet. Give when it was read.")
-	} else if tx.Now().Sub(r.At) > lateReading {
+	} else if late := tx.Now().Sub(r.At); late > lateReading && r.Kind != weather.StormPassed {
 		bad.Add("at", "A reading is written down within %s.", lateReading)
+	} else if late > lateStorm {
+		bad.Add("at", "A storm is written down within %d days. Where an inspection of longer ago was left out, put the rig in quarantine.", int(lateStorm/(24*60)))
 	}
 	if _, ok := ref.Stations.On(r.Station, tx.Today()); r.Station != "" && !ok {
 		bad.Add("station", "There is no such station.")
@@ -106,6 +110,7 @@ type Place struct {
 type Now struct {
 	planning.Sky
 	Places []Place
+	Waits  []rig.Cause       // of the rigs that wait for their inspection after a storm
 	Listed []weather.Reading // of the day asked for, the newest first
 	Ref    *store.Reference
 	Notes  map[id.Commitment]string
@@ -124,6 +129,7 @@ func (d *Desk) Now(ctx context.Context, actor access.Actor, day civil.Day) (out 
 		if out.Ref, err = v.Reference(); err != nil {
 			return err
 		}
+		out.Waits = planning.StormWaits(out.Ref, v.Zone(), v.Now())
 		today := v.Today()
 		for _, st := range out.Ref.Stations.All(today) {
 			r, _ := out.Ref.Rigs.On(st.Rig, today)
@@ -157,16 +163,23 @@ func (n *Now) said(v *store.View) (err error) {
 	return err
 }
 
-// Sky returns the weather as last read, for a line on another page.
-func (d *Desk) Sky(ctx context.Context, actor access.Actor) (out planning.Sky, err error) {
+// Sky returns the weather as last read, for a line on another page, and the rigs that
+// wait for their inspection after a storm.
+func (d *Desk) Sky(ctx context.Context, actor access.Actor) (out planning.Sky, waits []rig.Cause, err error) {
 	if _, err := access.Require(actor, access.SeeYard); err != nil {
-		return out, err
+		return out, nil, err
 	}
 	err = d.store.Read(ctx, func(v *store.View) (err error) {
-		out, err = planning.SkyOf(v)
+		if out, err = planning.SkyOf(v); err != nil {
+			return err
+		}
+		ref, err := v.Reference()
+		if err == nil {
+			waits = planning.StormWaits(ref, v.Zone(), v.Now())
+		}
 		return err
 	})
-	return out, err
+	return out, waits, err
 }
 
 // All gives every reading on record to fn, the oldest first, with the notes and

@@ -165,8 +165,7 @@ func (in *Intake) load(v *store.View, trainees []people.Trainee) error {
 			}
 		}
 		for _, s := range sessions {
-			waiting := s.State == session.Pencilled || s.State == session.Booked || s.State == session.UnderWay
-			if waiting && slices.Contains(s.Trainees, t.ID) {
+			if s.Serves(t.ID, s.Exercise) {
 				p.Booked[s.Exercise] = s
 			}
 		}

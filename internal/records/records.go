@@ -69,6 +69,9 @@ type Attended struct {
 	Results []Outcome
 	// Corrected: what stands of them was corrected after it was signed.
 	Corrected bool
+	// Countersign is the enrolment whose word for what was signed is missing; "" for
+	// none. Where nobody noted what was found there is nothing to countersign.
+	Countersign id.Trainee
 }
 
 // Outcome is one result with its name.
@@ -169,8 +172,7 @@ func (p *Person) addEnrolment(t people.Trainee, list []session.Session, done []s
 			}
 		}
 		for _, r := range list {
-			waiting := r.State == session.Pencilled || r.State == session.Booked || r.State == session.UnderWay
-			if step.Done == 0 && waiting && r.Exercise == x && slices.Contains(r.Trainees, t.ID) {
+			if step.Done == 0 && r.Serves(t.ID, x) {
 				step.Booked, step.Session = r.Start, r.ID
 			}
 		}
@@ -213,6 +215,7 @@ func (p *Person) addSessions(v *store.View, list []session.Session, ids []id.Tra
 	for _, r := range list {
 		a := p.attended(r, ids, attendanceOf[r.ID], resultsOf[r.ID])
 		a.Minutes = minutes[r.ID]
+		a.Countersign = notCountersigned(r, ids, results)
 		a.Corrected = slices.ContainsFunc(fixed[r.ID], func(c session.Correction) bool { return slices.Contains(ids, c.Trainee) })
 		p.Sessions = append(p.Sessions, a)
 	}
@@ -240,6 +243,17 @@ func (p *Person) attended(r session.Session, ids []id.Trainee, presences []sessi
 		}
 	}
 	return a
+}
+
+func notCountersigned(r session.Session, ids []id.Trainee, results []session.Results) id.Trainee {
+	for _, list := range results {
+		for _, n := range list.Notes {
+			if list.Session == r.ID && r.State.Signed() && n.Signed == 0 && slices.Contains(ids, n.Trainee) {
+				return n.Trainee
+			}
+		}
+	}
+	return ""
 }
 
 func partOf(r session.Session, pid id.Person, ids []id.Trainee) session.Part {

@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"fmt"
 	"strings"
 
 	"rungbook/internal/civil"
@@ -26,8 +27,17 @@ const (
 	DrillMissing        CauseKind = "drill-missing"
 	DrillOverdue        CauseKind = "drill-overdue"
 	DrillFailed         CauseKind = "drill-failed"
+	DrillSlow           CauseKind = "drill-slow"
 	KitOutOfDate        CauseKind = "kit-out-of-date"
 	NotStated           CauseKind = "not-stated"
+	ItemTooOld          CauseKind = "item-too-old"
+	NoItem              CauseKind = "no-item"
+	NoPiece             CauseKind = "no-piece"
+	Quarantined         CauseKind = "quarantined"
+	AfterStorm          CauseKind = "after-storm"
+	EvidenceMissing     CauseKind = "evidence-missing"
+	EvidenceLapsed      CauseKind = "evidence-lapsed"
+	EvidenceRevoked     CauseKind = "evidence-revoked"
 	ByIncident          CauseKind = "incident" // planning adds it; the register of rigs knows no incidents
 )
 
@@ -47,23 +57,31 @@ const (
 	MissingCount       Missing = "how many there are"
 	MissingLastValid   Missing = "the last valid day"
 	MissingInterval    Missing = "the interval of an inspection"
+	MissingFirstUse    Missing = "the day of first use"
+	MissingLife        Missing = "the lifetime of textile kit in the rule book"
 	MissingRuleBook    Missing = "the rule book for this day"
 )
 
-// Cause is one reason why a rig, station or kit may not be used. Two causes are
+// Cause is one reason why a rig, station, kit or item may not be used. Two causes are
 // the same if all their values are.
 type Cause struct {
 	Kind    CauseKind
-	Subject verdict.Ref   // rig, station or kit that is not fit
+	Subject verdict.Ref   // rig, station, kit or item that is not fit
 	Since   civil.Day     // first day of it; 0 = always, or not known
 	State   State         // of NotInService
 	Line    string        // rule-book line, of inspections and drills
 	Plan    id.RescuePlan // of rescue plans and drills
+	Version int           // of DrillSlow by the plan's own word: the version that says it
 	Missing Missing       // of NotStated
+	Points  string        // of evidence: what the dossier lacks, in words
 	Shut    id.Shut       // of IsShut
 	Reason  ShutReason    // of IsShut
-	Start   civil.Instant // of IsShut
-	End     civil.Instant // of IsShut; 0 = until somebody opens it
+	Start   civil.Instant // of IsShut, Quarantined and AfterStorm
+	End     civil.Instant // of IsShut and AfterStorm; 0 = until somebody opens or inspects it
+	Gust    int64         // of AfterStorm: the strongest, tenths of a metre per second; 0 = not read
+	Piece   int           // of NoItem
+
+	Quarantine id.Quarantine // of Quarantined
 }
 
 func stationRef(s id.Station) verdict.Ref { return verdict.Ref{Kind: verdict.Station, ID: string(s)} }
@@ -101,8 +119,26 @@ func (c Cause) Say() verdict.Text {
 		return verdict.Say("drill of rescue plan ", planRef(c.Plan), " for ", c.Subject, " overdue since ", c.Since)
 	case DrillFailed:
 		return verdict.Say("drill of rescue plan ", planRef(c.Plan), " for ", c.Subject, " was not accepted on ", c.Since)
+	case DrillSlow:
+		return verdict.Say("drill of rescue plan ", planRef(c.Plan), " for ", c.Subject, " on ", c.Since, " took longer to a safe place than ", c.slowBy())
 	case KitOutOfDate:
 		return c.since(c.Subject, " is out of date")
+	case ItemTooOld:
+		return c.since(c.Subject, " is past its last day")
+	case NoItem:
+		return verdict.Say("no item is on record for piece ", c.Piece, " of ", c.Subject)
+	case NoPiece:
+		return verdict.Say("no piece of ", c.Subject, " may be used")
+	case Quarantined:
+		return verdict.Say(c.Subject, " is in quarantine since ", c.Start)
+	case AfterStorm:
+		return verdict.Say(c.Subject, " waits for its inspection after the storm of ", c.Start, c.blew())
+	case EvidenceMissing:
+		return verdict.Say("the dossier of ", c.Subject, " lacks: ", c.Points)
+	case EvidenceLapsed:
+		return verdict.Say("dossier of ", c.Subject, ": ", c.Points, " lapsed on ", c.Since)
+	case EvidenceRevoked:
+		return verdict.Say("dossier of ", c.Subject, ": ", c.Points, " was revoked on ", c.Since)
 	default:
 		return verdict.Say(c.Subject, ": ", string(c.Missing), " is not stated", c.what())
 	}
@@ -139,11 +175,32 @@ func (c Cause) Brief() verdict.Text {
 		return verdict.Say("rescue drill overdue since ", c.Since)
 	case DrillFailed:
 		return verdict.Say("rescue drill not accepted on ", c.Since)
+	case DrillSlow:
+		return verdict.Say("rescue drill on ", c.Since, " slower than ", c.slowBy())
+	case Quarantined:
+		return verdict.Say("in quarantine since ", c.Start)
 	case NotStated:
 		return verdict.Say("not stated: ", string(c.Missing), c.what())
 	default:
 		return c.Say()
 	}
+}
+
+// slowBy is what a drill was too slow for: the rule book's line, or else the plan's
+// own word.
+func (c Cause) slowBy() string {
+	if c.Line == "" {
+		return fmt.Sprintf("version %d of the plan says", c.Version)
+	}
+	return "the rule book lets it"
+}
+
+// blew says how hard a storm was, where that was read.
+func (c Cause) blew() string {
+	if c.Gust == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" (up to %d.%d m/s)", c.Gust/10, c.Gust%10)
 }
 
 // since closes a sentence with the day it holds since, if that is known.

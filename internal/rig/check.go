@@ -49,6 +49,9 @@ func CheckRescuePlan(next RescuePlan, before []RescuePlan, book rulebook.Version
 	if l, limited := book.Strictest(rulebook.RescueTarget); limited && next.Target > civil.Minutes(l.Value) {
 		bad.Add("target_minutes", "The plan takes %s to reach a casualty; at most %s (%s).", next.Target, civil.Minutes(l.Value), l.ID)
 	}
+	if next.Procedure != nil {
+		next.Procedure.check(bad, next.Target, book)
+	}
 	return bad.Err()
 }
 
@@ -59,7 +62,7 @@ func CheckInspection(i Inspection, book rulebook.Version, today civil.Day) error
 		bad.Add("subject", "What was inspected is not stated.")
 	}
 	l, ok := book.Line(i.Line)
-	if !ok || !(l.Quantity == rulebook.InspectionDays || l.Quantity == rulebook.InspectionMonths) {
+	if !ok || !recurs(l) {
 		bad.Add("line", "%q is not an inspection of the rule book.", i.Line)
 	}
 	if i.Done == 0 || i.Done > today {

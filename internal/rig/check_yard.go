@@ -200,6 +200,9 @@ func (k Kit) Check() error {
 	if k.LastValid == 0 {
 		bad.Add("last_valid", "The last day on which it may be used is not stated. Take it from the examiner's report.")
 	}
+	if k.Rated != 0 && (k.Rated < 40 || k.Rated > 500) {
+		bad.Add("rated_kg", "A rating of %d kg; give 40 to 500 as it is marked, or nothing.", k.Rated)
+	}
 	return bad.Err()
 }
 

@@ -49,8 +49,8 @@ func (g *Register) KitNotUsable(k id.Kit, from, until civil.Day) []DaySpan {
 }
 
 // Closed returns the periods within the local days [from, until) in which a
-// station may not be used: spans of days and shut periods, by start. They may
-// overlap. A shut period is cut at the horizon; its cause keeps its own ends.
+// station may not be used: spans of days, shut periods, quarantines and storms, by start.
+// They may overlap. A shut period is cut at the horizon; its cause keeps its own ends.
 func (g *Register) Closed(s id.Station, from, until civil.Day) []Closed {
 	horizon := civil.Period{Start: g.zone.StartOfDay(from), End: g.zone.StartOfDay(until)}
 	out := g.Periods(g.NotUsable(s, from, until))
@@ -58,6 +58,13 @@ func (g *Register) Closed(s id.Station, from, until civil.Day) []Closed {
 		p := civil.Period{Start: max(c.Start, horizon.Start), End: horizon.End}
 		if c.End != 0 {
 			p.End = min(c.End, horizon.End)
+		}
+		out = append(out, Closed{p, []Cause{c}})
+	}
+	for _, c := range append(g.QuarantinedIn(s, horizon), g.StormsIn(s, horizon)...) {
+		p := civil.Period{Start: max(c.Start, horizon.Start), End: horizon.End}
+		if end := g.end(c); end != 0 {
+			p.End = min(end, horizon.End)
 		}
 		out = append(out, Closed{p, []Cause{c}})
 	}
@@ -136,6 +143,7 @@ func (g *Register) bookDays(d *days) {
 }
 
 func (g *Register) rigDays(d *days, r id.Rig) {
+	g.evidenceDays(d, r)
 	for _, s := range g.rigs[r] {
 		d.add(s.From, s.Until)
 		g.clockDays(d, string(r), s.Value.Inspections)
@@ -151,19 +159,27 @@ func (g *Register) kitDays(d *days, k id.Kit) {
 		}
 		g.clockDays(d, string(k), s.Value.Inspections)
 	}
+	g.itemDays(d, k)
 }
 
 // clockDays adds the days of inspections and those on which they run out. Of
 // inspections before the horizon only the last passed one can still matter.
 func (g *Register) clockDays(d *days, subject string, lines []string) {
-	for _, line := range lines {
-		for _, i := range slices.Backward(g.inspections[clockKey{subject, line}]) {
+	for _, line := range g.inspected[subject] {
+		key := clockKey{subject, line}
+		if !slices.Contains(lines, line) {
+			for _, i := range g.inspections[key] {
+				d.add(i.Done)
+			}
+			continue
+		}
+		for _, i := range slices.Backward(g.inspections[key]) {
 			d.add(i.Done)
 			if !i.Passed {
 				continue
 			}
 			for _, b := range g.books {
-				if l, ok := b.Line(line); ok {
+				if l, ok := g.interval(key, b); ok {
 					d.add(lastValid(i.Done, l) + 1)
 				}
 			}

@@ -27,12 +27,15 @@ func aYard(t *rapid.T) Records {
 	r.Books = append(r.Books, second)
 	r.Inspections, r.RescuePlans, r.Drills = nil, nil, nil
 	for n := range rapid.IntRange(0, 12).Draw(t, "inspections") {
-		pick := rapid.SampledFrom([]clockKey{{"tower", structure}, {"deck", ladder}, {"deck", weekly}, {"kit", harness}}).Draw(t, "of")
+		pick := rapid.SampledFrom([]clockKey{{"tower", structure}, {"deck", ladder}, {"deck", weekly}, {"kit", harness}, {"kit", textileLine}}).Draw(t, "of")
 		r.Inspections = append(r.Inspections, Inspection{ID: id.Inspection(rune('a' + n)), Subject: pick.subject, Line: pick.line,
 			Done: near("done"), Passed: rapid.IntRange(0, 4).Draw(t, "passed") > 0})
 	}
 	r.Stations[0].Value.Inspections = []string{ladder, weekly}
-	r.Kits[0].Value.Inspections = []string{harness}
+	r.Kits[0].Value.Inspections = []string{harness, textileLine}
+	if rapid.Bool().Draw(t, "on a tower") {
+		r.Rigs[0].Value.Kind = TowerPlatform
+	}
 	r.Kits[0].Value.LastValid = near("kit")
 	for n := range rapid.IntRange(0, 4).Draw(t, "plans") {
 		p := RescuePlan{ID: rapid.SampledFrom([]id.RescuePlan{"plan", "other"}).Draw(t, "plan"), Version: n + 1, Author: "a",

@@ -89,6 +89,21 @@ func (g *Register) DueOfKit(k id.Kit, d civil.Day) []Due {
 	return out
 }
 
+// DueOfItem returns the clocks of an item that run on a day: its inspections, and
+// its last day.
+func (g *Register) DueOfItem(i id.Item, d civil.Day) []Due {
+	item, ok := g.ItemOn(i, d)
+	book, inForce := g.book(d)
+	if !ok || !inForce {
+		return nil
+	}
+	out := g.dueClocks(itemRef(i), string(i), item.Inspections, d, book)
+	if last, _, stated := item.LastDay(book); stated && d <= last && last < civil.LastDay {
+		out = append(out, Due{Kind: DueKit, Subject: itemRef(i), Last: last, Notice: notice(book, rulebook.KitNotice), Field: verdict.HeightRescue})
+	}
+	return out
+}
+
 func (g *Register) dueClocks(ref verdict.Ref, subject string, lines []string, d civil.Day, book rulebook.Version) []Due {
 	var out []Due
 	for _, lineID := range lines {
@@ -96,9 +111,9 @@ func (g *Register) dueClocks(ref verdict.Ref, subject string, lines []string, d 
 		if _, bad := g.clock(ref, key, d, book); bad {
 			continue
 		}
-		line, _ := book.Line(lineID)
+		line, _ := g.interval(key, book)
 		pass, _ := lastInspection(g.inspections[key], d)
-		out = append(out, Due{Kind: DueInspection, Subject: ref, Line: lineID, Last: lastValid(pass, line), Notice: notice(book, rulebook.InspectionNotice), Field: line.Field})
+		out = append(out, Due{Kind: DueInspection, Subject: ref, Line: line.ID, Last: lastValid(pass, line), Notice: notice(book, rulebook.InspectionNotice), Field: line.Field})
 	}
 	return out
 }

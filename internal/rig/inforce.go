@@ -104,11 +104,18 @@ func (g *Register) LastDrill(p id.RescuePlan, d civil.Day) (Drill, bool) {
 
 // drill judges a plan's last drill: one that was not accepted shows that the plan
 // does not bring a casualty down, whatever went well before; and where the rule book
-// limits it, its age.
+// limits them, its time to a safe place and its age. A version that says in how many
+// minutes a casualty is at a safe place is held to its own word too.
 func (g *Register) drill(s id.Station, plan RescuePlan, d civil.Day, book rulebook.Version) (Cause, bool) {
 	last, ok := g.LastDrill(plan.ID, d)
 	if refused, bad := g.refusedSince(plan.ID, last, d); bad {
 		return Cause{Kind: DrillFailed, Subject: stationRef(s), Plan: plan.ID, Since: refused.Day}, true
+	}
+	if slow, limited := book.Strictest(rulebook.DrillMinutes); ok && limited && int64(last.Minutes) > slow.Value {
+		return Cause{Kind: DrillSlow, Subject: stationRef(s), Plan: plan.ID, Line: slow.ID, Since: last.Day}, true
+	}
+	if ok && plan.TooSlow(last) {
+		return Cause{Kind: DrillSlow, Subject: stationRef(s), Plan: plan.ID, Version: plan.Version, Since: last.Day}, true
 	}
 	line, limited := book.Strictest(rulebook.DrillAge)
 	if !limited {
@@ -161,4 +168,14 @@ func (g *Register) RescuePlans(s id.Station, from, until civil.Day) []PlanSpan {
 		out = append(out, PlanSpan{span.from, span.until, plan})
 	}
 	return out
+}
+
+// PlanInForce returns the version of a plan that is in force on a day.
+func (g *Register) PlanInForce(p id.RescuePlan, d civil.Day) (RescuePlan, bool) {
+	v, ok := g.current(p, d)
+	if !ok {
+		return RescuePlan{}, false
+	}
+	kind, _ := v.ended(d)
+	return v, kind == ""
 }

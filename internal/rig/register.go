@@ -37,13 +37,20 @@ type Records struct {
 	Rigs        []Standing[Rig]
 	Stations    []Standing[Station]
 	Kits        []Standing[Kit]
+	Items       []Standing[Item]
+	Quarantines []Quarantine
 	Shuts       []Shut
 	Inspections []Inspection
 	RescuePlans []RescuePlan
 	Drills      []Drill
+	Evidence    []Evidence
+	Blows       []Blow // wind that may have been a storm
+	// KitAt are the stations on which exercises use a kit; how it is used says how
+	// often it is inspected.
+	KitAt map[id.Kit][]id.Station
 }
 
-// Register answers for rigs, stations and kits whether they may be used. It
+// Register answers for rigs, stations, kits and items whether they may be used. It
 // does not change after it was made and may be read by many at once.
 type Register struct {
 	zone        civil.Zone
@@ -51,11 +58,18 @@ type Register struct {
 	rigs        map[id.Rig][]Standing[Rig]
 	stations    map[id.Station][]Standing[Station]
 	kits        map[id.Kit][]Standing[Kit]
+	items       map[id.Item][]Standing[Item]
+	itemsOf     map[id.Kit][]id.Item // every item that ever belonged to it, as given
+	quarantines map[string][]Quarantine
 	shuts       map[id.Station][]Shut
 	inspections map[clockKey][]Inspection // by Done
+	inspected   map[string][]string       // lines by which a thing was ever inspected
 	plans       map[id.RescuePlan][]RescuePlan
-	drills      map[id.RescuePlan][]Drill      // accepted ones, by Day and moment
-	refused     map[id.RescuePlan][]Drill      // those that were not accepted, alike
+	drills      map[id.RescuePlan][]Drill // accepted ones, by Day and moment
+	refused     map[id.RescuePlan][]Drill // those that were not accepted, alike
+	onTower     map[id.Kit]bool
+	evidence    map[id.Rig][]Evidence // that counts, by acceptance
+	storms      map[id.Rig][]storm
 	planOf      map[id.Station][]id.RescuePlan // plans of which any version names the station; sorted
 }
 
@@ -70,11 +84,18 @@ func NewRegister(r Records) *Register {
 		rigs:        map[id.Rig][]Standing[Rig]{},
 		stations:    map[id.Station][]Standing[Station]{},
 		kits:        map[id.Kit][]Standing[Kit]{},
+		items:       map[id.Item][]Standing[Item]{},
+		itemsOf:     map[id.Kit][]id.Item{},
+		quarantines: map[string][]Quarantine{},
 		shuts:       map[id.Station][]Shut{},
 		inspections: map[clockKey][]Inspection{},
+		inspected:   map[string][]string{},
 		plans:       map[id.RescuePlan][]RescuePlan{},
 		drills:      map[id.RescuePlan][]Drill{},
 		refused:     map[id.RescuePlan][]Drill{},
+		onTower:     map[id.Kit]bool{},
+		evidence:    map[id.Rig][]Evidence{},
+		storms:      map[id.Rig][]storm{},
 		planOf:      map[id.Station][]id.RescuePlan{},
 	}
 	slices.SortStableFunc(g.books, func(a, b rulebook.Version) int { return cmp.Compare(a.From, b.From) })
@@ -92,13 +113,32 @@ func NewRegister(r Records) *Register {
 	}
 	for _, i := range newest(r.Inspections, func(i Inspection) id.Inspection { return i.ID }) {
 		key := clockKey{i.Subject, i.Line}
+		if len(g.inspections[key]) == 0 {
+			g.inspected[i.Subject] = append(g.inspected[i.Subject], i.Line)
+		}
 		g.inspections[key] = append(g.inspections[key], i)
 	}
 	for _, list := range g.inspections {
 		slices.SortStableFunc(list, func(a, b Inspection) int { return cmp.Compare(a.Done, b.Done) })
 	}
+	g.addItems(r)
 	g.addPlans(r)
+	g.addTowers(r)
+	g.addEvidence(r)
+	g.addStorms(r)
 	return g
+}
+
+func (g *Register) addItems(r Records) {
+	for _, s := range r.Items {
+		g.items[s.Value.ID] = append(g.items[s.Value.ID], s)
+		if !slices.Contains(g.itemsOf[s.Value.Kit], s.Value.ID) {
+			g.itemsOf[s.Value.Kit] = append(g.itemsOf[s.Value.Kit], s.Value.ID)
+		}
+	}
+	for _, q := range newest(r.Quarantines, func(q Quarantine) id.Quarantine { return q.ID }) {
+		g.quarantines[q.Subject] = append(g.quarantines[q.Subject], q)
+	}
 }
 
 func (g *Register) addPlans(r Records) {

@@ -137,6 +137,9 @@ type Kit struct {
 	// earliest of LastValid and what they ask for.
 	Inspections []string  `json:"inspections,omitempty"`
 	Retired     civil.Day `json:"retired,omitempty"` // first day without it
+	// Rated is the greatest mass of a user with all they wear, in kilograms, by its
+	// marking; 0 = none stated, as of entries older than the question.
+	Rated int `json:"rated_kg,omitempty"`
 }
 
 // ShutReason is why a station is shut; a closed list.
@@ -192,6 +195,9 @@ type RescuePlan struct {
 	// TakenOver is who typed a plan that its author wrote on paper, and says they
 	// hold it. "" where the entry is older than the question.
 	TakenOver id.Person `json:"taken_over_by,omitempty"`
+	// Procedure is how the rescue goes, step by step. nil where the version is older
+	// than the question, or was taken over from paper: no steps are recorded.
+	Procedure *Procedure `json:"procedure,omitempty"`
 }
 
 // Drill is one rescue drilled under a plan.
@@ -203,4 +209,8 @@ type Drill struct {
 	At       civil.Instant `json:"at,omitempty"` // when it was recorded on its day; orders two of one day, 0 = not known
 	Minutes  civil.Minutes `json:"minutes"`      // to a safe place
 	Accepted bool          `json:"accepted"`
+	// People took part, and Found is what they found. Entries older than the questions
+	// have none.
+	People []id.Person   `json:"people,omitempty"`
+	Found  id.Commitment `json:"found,omitempty"`
 }

@@ -87,6 +87,7 @@ func (g *Register) rig(r id.Rig, d civil.Day, book rulebook.Version) []Cause {
 	if rig.PeopleMax <= 0 {
 		causes = append(causes, Cause{Kind: NotStated, Subject: ref, Missing: MissingPeopleMax})
 	}
+	causes = append(causes, g.dossier(r, d)...)
 	return append(causes, g.clocks(ref, string(r), rig.Inspections, d, book)...)
 }
 
@@ -99,6 +100,9 @@ func (g *Register) Kit(k id.Kit, d civil.Day) []Cause {
 	}
 	return g.kit(k, d, book)
 }
+
+// namedItems is how many causes of items are told where no piece may be used.
+const namedItems = 3
 
 func (g *Register) kit(k id.Kit, d civil.Day, book rulebook.Version) []Cause {
 	ref := kitRef(k)
@@ -119,10 +123,15 @@ func (g *Register) kit(k id.Kit, d civil.Day, book rulebook.Version) []Cause {
 	case kit.LastValid < d:
 		causes = append(causes, Cause{Kind: KitOutOfDate, Subject: ref, Since: kit.LastValid + 1})
 	}
-	return append(causes, g.clocks(ref, string(k), kit.Inspections, d, book)...)
+	causes = append(causes, g.clocks(ref, string(k), kit.Inspections, d, book)...)
+	if p := g.PiecesOn(k, d); p.Listed && p.Usable == 0 && len(causes) == 0 {
+		causes = append(append(causes, Cause{Kind: NoPiece, Subject: ref}), p.Causes[:min(len(p.Causes), namedItems)]...)
+	}
+	return causes
 }
 
-// clocks judges each recurring inspection that a thing needs.
+// clocks judges each recurring inspection that a thing needs. One that it needs no
+// more, and that failed last, stops too.
 func (g *Register) clocks(ref verdict.Ref, subject string, lines []string, d civil.Day, book rulebook.Version) []Cause {
 	var causes []Cause
 	for _, line := range lines {
@@ -130,12 +139,20 @@ func (g *Register) clocks(ref verdict.Ref, subject string, lines []string, d civ
 			causes = append(causes, c)
 		}
 	}
+	for _, line := range g.inspected[subject] {
+		if slices.Contains(lines, line) {
+			continue
+		}
+		if _, failed := lastInspection(g.inspections[clockKey{subject, line}], d); failed != 0 {
+			causes = append(causes, Cause{Kind: InspectionFailed, Subject: ref, Line: line, Since: failed})
+		}
+	}
 	return causes
 }
 
 func (g *Register) clock(ref verdict.Ref, key clockKey, d civil.Day, book rulebook.Version) (Cause, bool) {
-	line, ok := book.Line(key.line)
-	if !ok || !(line.Quantity == rulebook.InspectionDays || line.Quantity == rulebook.InspectionMonths) {
+	line, ok := g.interval(key, book)
+	if !ok {
 		return Cause{Kind: NotStated, Subject: ref, Missing: MissingInterval, Line: key.line}, true
 	}
 	pass, failed := lastInspection(g.inspections[key], d)
@@ -146,7 +163,7 @@ func (g *Register) clock(ref verdict.Ref, key clockKey, d civil.Day, book rulebo
 		return Cause{Kind: InspectionMissing, Subject: ref, Line: key.line}, true
 	}
 	if last := lastValid(pass, line); last < d {
-		return Cause{Kind: InspectionOverdue, Subject: ref, Line: key.line, Since: last + 1}, true
+		return Cause{Kind: InspectionOverdue, Subject: ref, Line: line.ID, Since: last + 1}, true
 	}
 	return Cause{}, false
 }
@@ -190,10 +207,11 @@ func lastInspection(list []Inspection, d civil.Day) (pass, failed civil.Day) {
 }
 
 // StationAt returns the causes for which a station may not be used in a hold:
-// those of each local day that the hold touches, and its shut periods.
+// those of each local day that the hold touches, its shut periods, quarantines and
+// storms.
 // Precondition: hold.Start < hold.End.
 func (g *Register) StationAt(s id.Station, hold civil.Period) []Cause {
-	causes := g.ShutIn(s, hold)
+	causes := slices.Concat(g.ShutIn(s, hold), g.QuarantinedIn(s, hold), g.StormsIn(s, hold))
 	for d := g.zone.DayOf(hold.Start); d <= g.zone.DayOf(hold.End-1); d++ {
 		for _, c := range g.Station(s, d) {
 			if !slices.Contains(causes, c) {

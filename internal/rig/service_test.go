@@ -72,7 +72,19 @@ func tower() Records {
 		RescuePlans: []RescuePlan{{ID: "plan", Version: 1, Stations: []id.Station{"deck"}, Author: "a", ApprovedBy: "b",
 			InForce: day("2026-01-01"), ReviewBy: day("2027-06-30"), Target: 8}},
 		Drills: []Drill{{ID: "d1", Plan: "plan", Version: 1, Day: day("2026-12-20"), Accepted: true}},
+
+		Evidence: shown("tower", at("2026-01-02 09:00"), day("2031-12-31")),
 	}
+}
+
+// shown is a whole dossier, accepted at one moment and valid until one day.
+func shown(of id.Rig, accepted civil.Instant, until civil.Day) []Evidence {
+	var out []Evidence
+	for _, point := range Points() {
+		out = append(out, Evidence{ID: id.Evidence(point), Rig: of, Point: point, Done: until - 800, Until: until,
+			PutIn: EvidenceWord{By: "a", At: accepted - 60}, Accepted: &EvidenceWord{By: "b", At: accepted}})
+	}
+	return out
 }
 
 func said(causes []Cause) string {

@@ -34,6 +34,7 @@ func siteCover() []example {
 		{"first-aiders", FirstAidersMin, 1, r, source(proposed, "", "", CommonPractice)},
 		{"rescue-target", RescueTarget, 10, r, source(proposed, "", "motionless suspension is not borne long", CommonPractice)},
 		{"drill-age", DrillAge, 6, r, source(proposed, "", "6 or 12 months", CommonPractice)},
+		{"drill-minutes", DrillMinutes, 20, r, source(proposed, "", "no published figure found; twice the time to reach a casualty", CommonPractice)},
 		{"rescue-plan-notice", PlanNotice, 14, r, source(proposed, "", "", CommonPractice)},
 		{"kit-notice", KitNotice, 14, r, source(proposed, "", "", CommonPractice)},
 		{"inspection-notice", InspectionNotice, 14, r, source(proposed, "", "", CommonPractice)},

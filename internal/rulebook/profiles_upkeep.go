@@ -19,7 +19,9 @@ func upkeepHeight() []example {
 		{"inspection.ladder", InspectionMonths, 6, f, source("Site practice for fixed ladders", "", "6 to 12 months by exposure", CommonPractice)},
 		{"inspection.ladder-rail", InspectionMonths, 12, f, source("EN 365, EN 353-1", "", "rail and runner dated separately", Memory)},
 		{"inspection.structure", InspectionMonths, 12, f, source("Yearly look at a converted structure", "", "", CommonPractice)},
+		{"inspection.storm", StormGust, 170, f, source("Practice for converted structures outdoors", "", "just below a gale, which begins at 17.2 m/s: a 3-second gust at 10 m above the ground", CommonPractice)},
 		{"inspection.rescue-kit", InspectionMonths, 6, f, source("HSE INDG367", "2009", "as a harness: detailed inspection", ReadSecond)},
+		{"retirement.textile", TextileLife, 120, f, source("Practice for harnesses, lanyards, ropes and slings", "", "10 years from first use; the maker's own day where it is earlier", CommonPractice)},
 		{"inspection.first-aid-kit", InspectionMonths, 1, f, source("ANSI Z308.1", "", "monthly", ReadSecond)},
 	}
 }

@@ -94,6 +94,7 @@ const (
 	InstructorDelivery   Quantity = "instructor_delivery_months"
 	RescueTarget         Quantity = "rescue_target_minutes"
 	DrillAge             Quantity = "drill_age_months"
+	DrillMinutes         Quantity = "drill_minutes"
 )
 
 // The quantities of certificates. A validity line "validity.height" carries its
@@ -118,12 +119,18 @@ const (
 	InspectionMonths  Quantity = "inspection_months"
 	InspectionDays    Quantity = "inspection_days"
 	InspectionNotice  Quantity = "inspection_notice_days"
+	StormGust         Quantity = "storm_gust"
+	TextileLife       Quantity = "textile_life_months"
 	KitNotice         Quantity = "kit_notice_days"
 	PlanNotice        Quantity = "rescue_plan_notice_days"
 	CertificateNotice Quantity = "certificate_notice_days"
 	RunDaysCaution    Quantity = "run_days_caution"
 	SessionNotice     Quantity = "session_notice_minutes"
 )
+
+// LeastStormGust is the least a version may call a storm, in tenths of a metre per
+// second: what is below it is an ordinary day's wind, and no rig waits for it.
+const LeastStormGust = 120
 
 // Quantities that no rule of Rungbook judges. They stand in the rule book so
 // that a reader sees what remains for people to watch.
@@ -192,6 +199,7 @@ var meanings = []Meaning{
 	{Quantity: InstructorDelivery, Unit: Months, Sense: AtMost, Label: "time since an instructor last taught the module", Min: 1, Max: longMonth},
 	{Quantity: RescueTarget, Unit: Minutes, Sense: AtMost, JudgedBy: PlanInForce, Label: "time to reach a casualty that a rescue plan may claim", Min: 1, Max: dayLong},
 	{Quantity: DrillAge, Unit: Months, Sense: AtMost, JudgedBy: ServiceState, Label: "age of a rescue plan's last accepted drill", Min: 1, Max: longMonth},
+	{Quantity: DrillMinutes, Unit: Minutes, Sense: AtMost, JudgedBy: ServiceState, Label: "time to a safe place in a rescue plan's last accepted drill", Min: 1, Max: dayLong},
 
 	{Quantity: ValidityMonths, Unit: Months, JudgedBy: CertificateDates, Label: "validity", Min: 1, Max: longMonth, Many: true},
 	{Quantity: Convention, Unit: Choice, JudgedBy: CertificateDates, Label: "last valid day", Max: 3, Choices: []string{"same day", "day before", "month end", "as printed"}, Many: true},
@@ -208,7 +216,9 @@ var meanings = []Meaning{
 
 	{Quantity: InspectionMonths, Unit: Months, Sense: AtMost, JudgedBy: ServiceState, Label: "months between inspections", Min: 1, Max: longMonth, Many: true},
 	{Quantity: InspectionDays, Unit: Days, Sense: AtMost, JudgedBy: ServiceState, Label: "days between inspections", Min: 1, Max: 366, Many: true},
+	{Quantity: StormGust, Unit: Speed, Sense: AtMost, JudgedBy: ServiceState, Label: "gust from which rigs outdoors are inspected before their next use", Min: LeastStormGust, Max: 400},
 	{Quantity: InspectionNotice, Unit: Days, JudgedBy: Caution, Label: "days of notice before an inspection is due", Min: 1, Max: 366},
+	{Quantity: TextileLife, Unit: Months, Sense: AtMost, JudgedBy: ServiceState, Label: "lifetime of textile kit from its first use, where its maker names no earlier day", Min: 1, Max: longMonth},
 	{Quantity: KitNotice, Unit: Days, JudgedBy: Caution, Label: "days of notice before a kit's last valid day", Min: 1, Max: 366},
 	{Quantity: PlanNotice, Unit: Days, JudgedBy: Caution, Label: "days of notice before a rescue plan's review", Min: 1, Max: 366},
 	{Quantity: CertificateNotice, Unit: Days, JudgedBy: Caution, Label: "days of notice before a staff certificate's last valid day", Min: 1, Max: 366},
@@ -303,6 +313,7 @@ var subjectWords = map[string]string{
 	"lifting-tackle-za":  "lifting tackle by South African rules",
 	"harness-arduous":    "harness in arduous use",
 	"platform-weekly":    "working platform, weekly",
+	"storm":              "after a storm",
 	"pressure-external":  "pressure accumulator, from outside",
 	"pressure-internal":  "pressure accumulator, from inside",
 	"accumulator-charge": "gas charge of accumulators",

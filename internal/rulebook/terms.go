@@ -68,6 +68,7 @@ type Terms struct {
 	UpgradeMonths int
 	UpgradeTime   int64 // minutes
 	Failing       Failing
+	FailingLine   string // the line that states Failing; "" where none does, and it is not known
 }
 
 // Terms returns the terms of the validity line with an id, such as
@@ -111,6 +112,6 @@ func (t *Terms) add(l Line) {
 	case UpgradeMinutes:
 		t.UpgradeTime = l.Value
 	case FailureCosts:
-		t.Failing = Failing(l.Value)
+		t.Failing, t.FailingLine = Failing(l.Value), l.ID
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
+	"rungbook/internal/credential"
 	"rungbook/internal/curriculum"
 	"rungbook/internal/id"
 	"rungbook/internal/planning"
@@ -31,9 +32,9 @@ type Scene struct {
 	Row         store.Row[session.Session]
 	Session     session.Session
 	Now         civil.Instant
-	Then        civil.Instant // what is spoken of: now, or when it was entered without signal
-	Day         civil.Day     // the session's
-	Slice       *planning.Slice
+	Then        civil.Instant   // what is spoken of: now, or when it was entered without signal
+	Day         civil.Day       // the session's
+	Slice       *planning.Slice // nil of one that is not judged (record)
 	Exercise    curriculum.Exercise
 	Station     rig.Station
 	Rig         rig.Rig
@@ -47,8 +48,9 @@ type Scene struct {
 	// Report is every rule's answer now, about the session with the people who are
 	// here; with those booked while nobody is.
 	Report  verdict.Report
-	Figures planning.Figures // of the same people
-	Counted bool             // false where exercise or station is not on record
+	Figures planning.Figures  // of the same people
+	toCheck []session.ToCheck // once ToCheck was asked
+	Counted bool              // false where exercise or station is not on record
 }
 
 func (s *Scene) page() string { return "/sessions/" + string(s.Session.ID) }
@@ -64,32 +66,48 @@ func (s *Scene) WithPresent() session.Session {
 	out.Trainees = planning.IDs[id.Trainee](s.Attendance.Here(session.AsTrainee))
 	out.Instructors = planning.IDs[id.Person](s.Attendance.Here(session.AsInstructor))
 	out.Rescuers = planning.IDs[id.Person](s.Attendance.Here(session.AsRescuer))
+	out.Others = planning.IDs[id.Person](s.Attendance.Here(session.AsOther))
 	return out
 }
 
-// scene looks at a session as it stands; more are staff that may be asked about too.
-func (d *Desk) scene(v *store.View, sid id.Session, more ...id.Person) (*Scene, error) {
+// record looks at a session as it stands without judging it: enough to write down
+// what was found and to sign it, which no rule stops any more.
+func (d *Desk) record(v *store.View, sid id.Session) (*Scene, error) {
 	row, err := v.Session(sid)
 	if err != nil {
 		return nil, err
 	}
-	s := &Scene{View: v, Row: row, Session: row.Value, Now: v.Now(), Then: v.Now(), Day: v.Zone().DayOf(row.Value.Start), Attendance: session.Attendance{Session: sid}}
+	s := &Scene{View: v, Row: row, Session: row.Value, Now: v.Now(), Then: v.Now(), Day: v.Zone().DayOf(row.Value.Start)}
+	ref, err := v.Reference()
+	if err != nil {
+		return nil, err
+	}
+	s.Exercise, _ = ref.Exercises.On(s.Session.Exercise, s.Day)
+	s.Station, _ = ref.Stations.On(s.Session.Station, s.Day)
+	s.Rig, _ = ref.Rigs.On(s.Station.Rig, s.Day)
+	if s.Attendance, s.RollRev, err = v.Roll(sid); err != nil {
+		return nil, err
+	}
+	s.Results, s.ResultsRev, err = v.Assessed(sid)
+	return s, err
+}
+
+// scene looks at a session as it stands and judges it; more are staff that may be
+// asked about too.
+func (d *Desk) scene(v *store.View, sid id.Session, more ...id.Person) (*Scene, error) {
+	s, err := d.record(v, sid)
+	if err != nil {
+		return nil, err
+	}
 	scope := planning.Scope{From: s.Day, Until: s.Day, Day: s.Day, Trainees: s.Session.Trainees,
 		Staff: slices.Concat([]id.Person{}, s.Session.Instructors, s.Session.Rescuers, s.Session.Others, more)}
 	if s.Slice, err = d.builder.Build(v, scope); err != nil {
 		return nil, err
 	}
-	ref := s.Slice.Reference()
-	s.Exercise, _ = ref.Exercises.On(s.Session.Exercise, s.Day)
-	s.Station, _ = ref.Stations.On(s.Session.Station, s.Day)
-	s.Rig, _ = ref.Rigs.On(s.Station.Rig, s.Day)
+	for _, who := range slices.Concat(s.Session.Others, more) {
+		s.Slice.Admit(who)
+	}
 	if s.Acceptances, err = v.Acceptances(sid); err != nil {
-		return nil, err
-	}
-	if s.Attendance, s.RollRev, err = v.Roll(sid); err != nil {
-		return nil, err
-	}
-	if s.Results, s.ResultsRev, err = v.Assessed(sid); err != nil {
 		return nil, err
 	}
 	if s.Prepared, err = v.Preparation(sid); err != nil {
@@ -116,8 +134,11 @@ type Shown struct {
 	Voice    string // whom of the yard was reached by voice where it started without signal
 	Trainees map[id.Trainee]string
 	Persons  map[id.Person]string
-	Texts    map[id.Commitment]string // remarks
-	Recheck  []id.Trainee             // whose theory must still be checked again
+	Asked    []session.ToCheck              // at the check before use
+	Texts    map[id.Commitment]string       // remarks, signatures drawn, and the items of check lists with what was noted
+	Recheck  []id.Trainee                   // whose theory must still be checked again
+	Weigh    []string                       // who was not seen to be within the rating
+	Costs    map[id.Trainee]credential.Cost // of a failure
 }
 
 // Show returns a session at the rig. Error: fault.NotFound.
@@ -154,14 +175,23 @@ func (d *Desk) shown(v *store.View, actor access.Actor, sid id.Session) (out Sho
 	if _, _, out.Recheck, err = out.ToRecheck(); err != nil {
 		return out, err
 	}
+	if out.Weigh, err = out.ToWeigh(); err != nil {
+		return out, err
+	}
 	if out.Trainees, err = v.TraineeNames(out.Session.Trainees...); err != nil {
 		return out, err
 	}
 	var remarks []id.Commitment
 	for _, n := range out.Results.Notes {
-		remarks = append(remarks, n.Remark)
+		remarks = append(remarks, n.Remark, n.Drawn)
 	}
-	if out.Texts, err = v.Texts(remarks...); err != nil {
+	if out.Asked, err = out.ToCheck(); err != nil {
+		return out, err
+	}
+	if out.Texts, err = v.Texts(append(remarks, out.checkTexts(out.Asked)...)...); err != nil {
+		return out, err
+	}
+	if out.Costs, err = out.costs(v); err != nil {
 		return out, err
 	}
 	s := out.Session

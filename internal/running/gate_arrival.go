@@ -5,6 +5,7 @@ import (
 
 	"rungbook/internal/arrival"
 	"rungbook/internal/id"
+	"rungbook/internal/planning"
 	"rungbook/internal/verdict"
 )
 
@@ -27,13 +28,17 @@ func arrivalGate(s *Scene) ([]Gate, error) {
 	for _, t := range list {
 		intake[t.ID] = t.Intake
 	}
+	parts, err := planning.PartsBegan(s.View, trainees, s.Day)
+	if err != nil {
+		return nil, err
+	}
 	start := max(s.Session.Start, s.Now) // it has not begun before now
 	for _, t := range trainees {
 		a := arrival.Arrival{Trainee: t}
 		if i := slices.IndexFunc(seen, func(x arrival.Arrival) bool { return x.Trainee == t }); i >= 0 {
 			a = seen[i]
 		}
-		lacks := a.Lacks(start)
+		lacks := a.Lacks(start, parts[t])
 		if len(lacks) == 0 {
 			continue
 		}

@@ -7,7 +7,9 @@ import (
 
 	"rungbook/internal/arrival"
 	"rungbook/internal/demo"
+	"rungbook/internal/id"
 	"rungbook/internal/running"
+	"rungbook/internal/session"
 	"rungbook/internal/store"
 	"rungbook/internal/verdict"
 )
@@ -41,5 +43,36 @@ func TestASessionDoesNotStartWhileSomethingOfAnArrivalIsMissing(t *testing.T) {
 			t.Errorf("%s: holds %v, %q, mended at %q", name, g.Holds, said, g.Mend)
 		}
 		r.put("noted", was[0])
+	}
+}
+
+// A trainee who was taught ten days before, and not since on days when the yard was
+// open, is in a later part: what was seen in the first one no longer opens the gate.
+func TestASessionOfALaterPartAsksForIdentityAndStatementAnew(t *testing.T) {
+	r := open(t)
+	s := r.ready()
+	t0 := s.Trainees[0]
+	var was []arrival.Arrival
+	r.read(func(v *store.View) (err error) { was, err = v.Arrivals(t0); return err })
+	old := was[0]
+	old.At = old.At.Add(-10 * 24 * 60)
+	old.Identity = &arrival.Signed{By: old.Identity.By, At: old.At}
+	old.Fitness, old.FitnessAt = &arrival.Signed{By: old.Fitness.By, At: old.At}, old.At
+	r.put("noted", old)
+	gate := func() running.Gate {
+		gates := r.show(s.ID).Gates
+		return gates[slices.IndexFunc(gates, func(g running.Gate) bool { return g.Name == "arrivals" })]
+	}
+	if !gate().Holds {
+		t.Fatal("shut in the first part of the course")
+	}
+	before := s
+	before.ID, before.State, before.Trainees = "ten-days-before", session.SignedOff, []id.Trainee{t0}
+	before.Start, before.End = s.Start.Add(-10*24*60), s.End.Add(-10*24*60)
+	r.put("signed-off", before)
+	g := gate()
+	said := g.Found.In(verdict.PlainStyle(demo.Zone()))
+	if g.Holds || !strings.Contains(said, string(arrival.LacksAnew)) || !strings.Contains(said, string(arrival.LacksSignedNew)) {
+		t.Errorf("in a later part: holds %v, %q", g.Holds, said)
 	}
 }

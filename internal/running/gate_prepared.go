@@ -83,7 +83,7 @@ func briefGate(s *Scene) ([]Gate, error) {
 		g.Found, g.Required = verdict.Say("the rescue brief is not held"), verdict.Say("held today, under version ", plan.Version, " of the plan")
 	case b.Plan != plan.ID || b.Version != plan.Version:
 		g.Found, g.Required = verdict.Say("the rescue brief was of version ", b.Version, " of the plan"), verdict.Say("version ", plan.Version, ", which is in force, or the plan that is")
-	case len(b.Left(crew)) > 0:
+	case len(b.Left(session.AskedRoles(plan), crew)) > 0:
 		g.Found, g.Required = verdict.Say("somebody who took a role in the rescue is not here"), verdict.Say("each role taken by one who is here")
 	case !s.underWay() && !slices.Equal(b.Heard, crew):
 		g.Found, g.Required = verdict.Say("the people have changed since the rescue brief"), verdict.Say("held with those who are here")

@@ -31,6 +31,8 @@ var gates = []func(*Scene) ([]Gate, error){
 	weatherGate,
 	energyGate,
 	rollGate,
+	coverGate,
+	massGate,
 	preUseGate,
 	briefGate,
 	readGate,

@@ -2,6 +2,7 @@ package running_test
 
 import (
 	"flag"
+	"reflect"
 	"slices"
 	"testing"
 
@@ -144,7 +145,7 @@ func (r *rigside) holds(rt *rapid.T, s session.Session, w *truth, closed *sessio
 		if closed.ID == "" {
 			*closed = now
 		}
-		if now.Start != closed.Start || now.End != closed.End || now.State != closed.State || !slices.Equal(now.Run.Pauses, closed.Run.Pauses) {
+		if now.Start != closed.Start || now.End != closed.End || now.State != closed.State || !reflect.DeepEqual(now.Run.Pauses, closed.Run.Pauses) {
 			rt.Fatalf("what was signed changed from %+v to %+v", closed, now)
 		}
 	}

@@ -204,7 +204,7 @@ func (r *rigside) ready() session.Session {
 // toPrepare reports whether a session lacks its roll, and else only what is done at
 // the rig before it.
 func toPrepare(shut []running.Gate) bool {
-	own := []string{"pre-use", "rescue-brief", "cautions-read", "warm-up", "theory-recheck", "roll"}
+	own := []string{"pre-use", "rescue-brief", "cautions-read", "warm-up", "theory-recheck", "mass", "roll"}
 	return slices.ContainsFunc(shut, func(g running.Gate) bool { return g.Name == "roll" }) &&
 		!slices.ContainsFunc(shut, func(g running.Gate) bool { return !slices.Contains(own, g.Name) })
 }
@@ -219,6 +219,9 @@ func (r *rigside) prepare(sid id.Session) {
 	r.no(r.ReadCautions(ctx, r.instructor, sid, r.send(sid), r.cautions(sid)))
 	r.no(r.WarmUp(ctx, r.instructor, sid, r.send(sid)))
 	r.no(r.Recheck(ctx, r.instructor, sid, r.send(sid), r.show(sid).Session.Trainees))
+	if _, rated := r.show(sid).Rated(); rated > 0 {
+		r.no(r.Mass(ctx, r.instructor, sid, r.send(sid), rated, r.show(sid).Roped()))
+	}
 }
 
 func (r *rigside) no(err error) {
@@ -231,19 +234,15 @@ func (r *rigside) no(err error) {
 // preUse keeps a check in which everything passes but the first item of one thing.
 func (r *rigside) preUse(sid id.Session, fails string) error {
 	r.Helper()
-	c, err := r.Check(ctx, r.instructor, sid)
-	if err != nil {
-		return err
-	}
 	var looked []running.Looked
-	for _, a := range c.Asked {
+	for _, a := range r.show(sid).Asked {
 		l := running.Looked{Of: a.Of, Passed: a.Items}
 		if a.Of == fails {
 			l.Passed, l.Failed, l.Note = a.Items[1:], a.Items[:1], "A strap is cut."
 		}
 		looked = append(looked, l)
 	}
-	_, err = r.PreUse(ctx, r.instructor, sid, r.send(sid), looked)
+	_, err := r.PreUse(ctx, r.instructor, sid, r.send(sid), looked)
 	return err
 }
 
@@ -252,11 +251,13 @@ func (r *rigside) brief(sid id.Session) error {
 	r.Helper()
 	s := r.show(sid)
 	plan, _ := s.PlanInForce()
-	b := running.Briefing{Plan: plan.ID, Version: plan.Version, Roles: map[session.RescueRole]id.Person{}, Kit: true, Route: true, Muster: true}
-	for _, role := range session.RescueRoles() {
+	b := running.Briefing{Plan: plan.ID, Version: plan.Version, Roles: map[session.RescueRole][]id.Person{}, Kit: true, Route: true, Muster: true}
+	taken := map[id.Person]bool{}
+	for _, a := range session.AskedRoles(plan) {
 		for _, who := range s.Crew() {
-			if _, competent := s.Figures.RescueCompetent[string(who)]; competent || !role.Competent() {
-				b.Roles[role] = who
+			_, competent := s.Figures.RescueCompetent[string(who)]
+			if (competent || !a.Competent) && len(b.Roles[a.Role]) < a.Count && (a.Beside || !taken[who]) {
+				b.Roles[a.Role], taken[who] = append(b.Roles[a.Role], who), taken[who] || !a.Beside
 			}
 		}
 	}

@@ -21,6 +21,14 @@ func (d *Desk) Pause(ctx context.Context, actor access.Actor, sid id.Session, se
 		if err != nil {
 			return err
 		}
+		if s.Session.Paused() && s.Session.LastPause().Why == session.PauseFellAway && s.Row.Rev != send.Rev {
+			rec, err := s.Session.PausedEarlier(at) // the program was quicker, or saw it later
+			if err != nil || rec.LastPause().Start == s.Session.LastPause().Start {
+				return err
+			}
+			_, err = tx.Put(string(session.ToPause), s.Day, rec)
+			return err
+		}
 		rec, err := s.Session.Pause(at, why)
 		if err != nil {
 			return err
@@ -50,7 +58,7 @@ func (d *Desk) Resume(ctx context.Context, actor access.Actor, sid id.Session, s
 
 // End says when nobody worked any more. It is always allowed.
 func (d *Desk) End(ctx context.Context, actor access.Actor, sid id.Session, send Send, at At) error {
-	_, err := d.change(ctx, actor, sid, send, []any{string(session.ToEnd), at}, func(tx *store.Tx, s *Scene) error {
+	return d.close(ctx, actor, sid, send, []any{string(session.ToEnd), at}, func(tx *store.Tx, s *Scene) error {
 		at, err := s.moment(at)
 		if err != nil {
 			return err
@@ -65,5 +73,4 @@ func (d *Desk) End(ctx context.Context, actor access.Actor, sid id.Session, send
 		_, err = tx.Put(string(session.ToEnd), s.Day, a)
 		return err
 	})
-	return err
 }

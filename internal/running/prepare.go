@@ -74,6 +74,9 @@ func (l Looked) judge(asked session.ToCheck, bad fault.Fields) session.Checked {
 // ToCheck is what a check looks at: the station by the list of its rig's kind, each
 // kit that the exercise takes, and the station's rescue kit.
 func (s *Scene) ToCheck() ([]session.ToCheck, error) {
+	if s.toCheck != nil {
+		return s.toCheck, nil
+	}
 	lists, err := s.View.CheckLists()
 	if err != nil {
 		return nil, err
@@ -91,44 +94,24 @@ func (s *Scene) ToCheck() ([]session.ToCheck, error) {
 	if s.Station.Rescue != nil {
 		add(string(s.Station.Rescue.Kit), rig.RescueKit)
 	}
+	s.toCheck = out
 	return out, nil
 }
 
-// Checking is what a check looks at, with the texts of its items and notes.
-type Checking struct {
-	Asked []session.ToCheck
-	Texts map[id.Commitment]string
-}
-
-// Check returns what the check of a session looks at. Error: fault.NotFound.
-func (d *Desk) Check(ctx context.Context, actor access.Actor, sid id.Session) (out Checking, err error) {
-	if _, err := access.Require(actor, access.SeeSession); err != nil {
-		return Checking{}, err
+// checkTexts are the items of a session's check lists, and what was noted of them.
+func (s *Scene) checkTexts(asked []session.ToCheck) (texts []id.Commitment) {
+	for _, a := range asked {
+		texts = append(texts, a.Items...)
 	}
-	err = d.store.Read(ctx, func(v *store.View) error {
-		s, err := d.scene(v, sid)
-		if err != nil {
-			return err
-		}
-		if out.Asked, err = s.ToCheck(); err != nil {
-			return err
-		}
-		var texts []id.Commitment
-		for _, a := range out.Asked {
-			texts = append(texts, a.Items...)
-		}
-		if p := s.Prepared.PreUse; p != nil {
-			for _, c := range p.Things {
-				texts = append(texts, c.Note)
-				for _, x := range c.Items {
-					texts = append(texts, x.Item)
-				}
+	if p := s.Prepared.PreUse; p != nil {
+		for _, c := range p.Things {
+			texts = append(texts, c.Note)
+			for _, x := range c.Items {
+				texts = append(texts, x.Item)
 			}
 		}
-		out.Texts, err = v.Texts(texts...)
-		return err
-	})
-	return out, err
+	}
+	return texts
 }
 
 // kits are the kits of a session: those the exercise takes and the rescue kit.
@@ -168,7 +151,7 @@ func (d *Desk) TakeOut(ctx context.Context, actor access.Actor, sid id.Session, 
 type Briefing struct {
 	Plan               id.RescuePlan
 	Version            int
-	Roles              map[session.RescueRole]id.Person
+	Roles              map[session.RescueRole][]id.Person
 	Kit, Route, Muster bool
 }
 
@@ -185,18 +168,7 @@ func (d *Desk) Brief(ctx context.Context, actor access.Actor, sid id.Session, se
 		}
 		bad := fault.Fields{}
 		rec := session.Brief{Done: done, Station: s.Session.Station, Plan: b.Plan, Version: b.Version, Heard: s.Crew(), Kit: b.Kit, Route: b.Route, Muster: b.Muster}
-		for _, role := range session.RescueRoles() {
-			who := b.Roles[role]
-			_, competent := s.Figures.RescueCompetent[string(who)]
-			switch {
-			case !slices.Contains(rec.Heard, who):
-				bad.Add(string(role), "Choose one of the staff who are here.")
-			case role.Competent() && !competent:
-				bad.Add(string(role), "Only somebody who is rescue-competent today takes this role.")
-			default:
-				rec.Roles = append(rec.Roles, session.RoleTaken{Role: role, Person: who})
-			}
-		}
+		rec.Roles = s.takeRoles(session.AskedRoles(plan), b.Roles, bad)
 		if !b.Kit || !b.Route || !b.Muster {
 			bad.Add("clear", "Kit, route and muster point must all be clear. Until they are nobody goes up.")
 		}
@@ -206,6 +178,36 @@ func (d *Desk) Brief(ctx context.Context, actor access.Actor, sid id.Session, se
 		p.Brief = &rec
 		return nil
 	})
+}
+
+// takeRoles judges who takes which role: as many as the plan asks, of those who are
+// here, competent where it asks that, and nobody two unless the plan lets them.
+func (s *Scene) takeRoles(asked []session.AskedRole, given map[session.RescueRole][]id.Person, bad fault.Fields) (out []session.RoleTaken) {
+	crew := s.Crew()
+	for _, a := range asked {
+		who := slices.Compact(slices.Sorted(slices.Values(given[a.Role])))
+		who = slices.DeleteFunc(who, func(p id.Person) bool { return p == "" })
+		for _, p := range who {
+			_, competent := s.Figures.RescueCompetent[string(p)]
+			switch {
+			case !slices.Contains(crew, p):
+				bad.Add(string(a.Role), "Choose from the staff who are here.")
+			case a.Competent && !competent:
+				bad.Add(string(a.Role), "Only somebody who is rescue-competent today takes this role.")
+			}
+			out = append(out, session.RoleTaken{Role: a.Role, Person: p})
+		}
+		switch {
+		case len(who) != a.Count && a.Count == 1:
+			bad.Add(string(a.Role), "Choose one of the staff who are here.")
+		case len(who) != a.Count:
+			bad.Add(string(a.Role), "Choose %d of the staff who are here, each once.", a.Count)
+		}
+	}
+	for _, role := range session.Doubled(asked, out) {
+		bad.Add(string(role), "They take another role already, and the plan lets nobody take both.")
+	}
+	return out
 }
 
 // Crew are the instructors and rescuers who are here, sorted; those booked while
@@ -268,7 +270,7 @@ func (d *Desk) prepare(ctx context.Context, actor access.Actor, sid id.Session, 
 			return err
 		}
 		p := s.Prepared
-		if err := do(tx, s, &p, session.Done{By: actor.Person, At: s.Now}); err != nil {
+		if err := do(tx, s, &p, session.Done{By: actor.Person, At: s.Then}); err != nil {
 			return err
 		}
 		_, err := tx.Put(act, s.Day, p)

@@ -2,17 +2,14 @@ package running
 
 import (
 	"context"
-	"errors"
 	"slices"
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
-	"rungbook/internal/planning"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
-	"rungbook/internal/verdict"
 )
 
 // At is a moment as a form gives it: 0 = now.
@@ -142,82 +139,13 @@ func (s *Scene) guard(tx *store.Tx, since civil.Instant) (fell []Gate, err error
 	if err != nil {
 		return nil, err
 	}
+	last := &rec.Run.Pauses[len(rec.Run.Pauses)-1]
+	for _, g := range fell {
+		if !slices.Contains(last.Fell, g.Name) {
+			last.Fell = append(last.Fell, g.Name)
+		}
+	}
 	s.Session = rec
 	_, err = tx.Put(string(session.ToPause), s.Day, rec)
 	return fell, err
-}
-
-// Swap puts one of the staff into the session as they come to the rig, in a part.
-// Where a rule stops that person nothing is written and what was found is returned.
-func (d *Desk) Swap(ctx context.Context, actor access.Actor, sid id.Session, send Send, at At, who id.Person, part session.Part) (shut []Gate, err error) {
-	swap := func(tx *store.Tx, s *Scene) error {
-		if err := s.mayCall(); err != nil {
-			return err
-		}
-		rec, err := s.with(who, part)
-		if err != nil {
-			return err
-		}
-		if at, err = s.moment(at); err != nil {
-			return err
-		}
-		s.Session = rec
-		if shut = s.stopsOf(who, part); len(shut) > 0 {
-			return errShut
-		}
-		if _, err := tx.Put(string(session.ToSwap), s.Day, rec); err != nil {
-			return err
-		}
-		shut = nil
-		_, err = d.call(tx, s, at, []session.Seen{{Who: string(who), Part: part, Here: true}})
-		return err
-	}
-	_, err = d.change(ctx, actor, sid, send, []any{string(session.ToSwap), at, who, part}, swap, who)
-	if errors.Is(err, errShut) {
-		return shut, nil
-	}
-	return nil, err
-}
-
-// with returns the session with one more of the staff.
-func (s *Scene) with(who id.Person, part session.Part) (session.Session, error) {
-	out := s.Session
-	if slices.Contains(slices.Concat(out.Instructors, out.Rescuers, out.Others), who) {
-		return out, fault.Field("person", "They are in the session already; tick them on the roll.")
-	}
-	if _, works := s.Slice.Reference().Staff.On(who, s.Day); !works {
-		return out, fault.Field("person", "Choose one of the staff from the list.")
-	}
-	switch part {
-	case session.AsInstructor:
-		out.Instructors = append(slices.Clone(out.Instructors), who)
-	case session.AsRescuer:
-		out.Rescuers = append(slices.Clone(out.Rescuers), who)
-	case session.AsOther:
-		out.Others = append(slices.Clone(out.Others), who)
-	default:
-		return out, fault.Field("part", "Choose which part they take.")
-	}
-	return out.Sorted(), nil
-}
-
-// stopsOf asks what stops one person from taking a part now, the others staying as
-// they are. Who only watches is asked nothing but whether they are elsewhere.
-func (s *Scene) stopsOf(who id.Person, part session.Part) []Gate {
-	put := planning.AsPlan(s.WithPresent())
-	switch part {
-	case session.AsInstructor:
-		put.Instructors = append(put.Instructors, string(who))
-	case session.AsRescuer:
-		put.Rescuers = append(put.Rescuers, string(who))
-	case session.AsOther:
-		put.Others = append(put.Others, string(who))
-	}
-	var out []Gate
-	for _, f := range s.Slice.Standalone(put).At(verdict.Stops) {
-		if f.Who.ID == string(who) {
-			out = append(out, Gate{Name: "rules", Found: verdict.Say(verdict.RuleName(f.Rule), ": ", f.Found), Required: f.Required, Mend: "/people/" + string(who)})
-		}
-	}
-	return out
 }

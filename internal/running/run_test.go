@@ -78,7 +78,7 @@ func TestWhenCoverLeavesTheSessionIsPausedFromThatMomentUntilItIsBack(t *testing
 	gone := without(all(s), session.AsRescuer, string(s.Rescuers[0]))
 	fell := r.call(s.ID, left, gone...)
 	got := r.show(s.ID).Session
-	if len(fell) == 0 || !got.Paused() || got.Run.Pauses[0] != (session.Pause{Start: left, Why: session.PauseFellAway}) {
+	if len(fell) == 0 || !got.Paused() || got.LastPause().Start != left || got.LastPause().Why != session.PauseFellAway || !slices.Contains(got.LastPause().Fell, "rules") {
 		t.Fatalf("fell %v, run %+v", names(fell), got.Run)
 	}
 	shut, err := r.Resume(ctx, r.instructor, s.ID, r.send(s.ID))
@@ -136,7 +136,7 @@ func TestOneOfTheStaffTakesOverIfNoRuleStopsThem(t *testing.T) {
 		if s.PartOf(st.ID) != session.AsOther {
 			continue
 		}
-		shut, err := r.Swap(ctx, r.instructor, s.ID, r.send(s.ID), 0, st.ID, session.AsInstructor)
+		shut, err := r.Swap(ctx, r.instructor, s.ID, r.send(s.ID), 0, running.Comer{Person: st.ID, Part: session.AsInstructor})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -4,25 +4,14 @@ import (
 	"context"
 	"errors"
 	"slices"
-	"unicode/utf8"
-
-	"github.com/alexedwards/argon2id"
 
 	"rungbook/internal/access"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
-	"rungbook/internal/people"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
 	"rungbook/internal/verdict"
 )
-
-// Hashing is the cost of a person's own code: as that of a password (RFC 9106), so
-// that a short code is not found quickly by whoever has the file.
-var Hashing = &argon2id.Params{Memory: 64 * 1024, Iterations: 3, Parallelism: 4, SaltLength: 16, KeyLength: 32}
-
-// shortestCode is the least number of characters of a code.
-const shortestCode = 6
 
 // Found is what a session found of one trainee.
 type Found struct {
@@ -35,7 +24,7 @@ type Found struct {
 // signature. rev is the revision of the results that the page showed. A
 // countersignature of what stood before is gone with it.
 func (d *Desk) Note(ctx context.Context, actor access.Actor, sid id.Session, send Send, rev int64, found Found) error {
-	_, err := d.change(ctx, actor, sid, send, []any{"noted", rev, found}, func(tx *store.Tx, s *Scene) error {
+	return d.close(ctx, actor, sid, send, []any{"noted", rev, found}, func(tx *store.Tx, s *Scene) error {
 		if err := s.mayNote(tx, rev, found.Trainee); err != nil {
 			return err
 		}
@@ -52,7 +41,6 @@ func (d *Desk) Note(ctx context.Context, actor access.Actor, sid id.Session, sen
 		_, err = tx.Put(act, s.Day, r)
 		return err
 	})
-	return err
 }
 
 // mayNote refuses results of a session that does not run or is signed, and of who
@@ -61,72 +49,13 @@ func (s *Scene) mayNote(tx *store.Tx, rev int64, t id.Trainee) error {
 	if !s.underWay() {
 		return fault.New(fault.Conflict, "A session that is %s takes no results; it must be under way, and once signed it is corrected.", session.Words(s.Session.State))
 	}
+	if s.Session.Trial {
+		return fault.New(fault.Conflict, "It is a trial session: it credits nobody with anything, and takes no results.")
+	}
 	if !slices.Contains(s.Session.Trainees, t) {
 		return fault.New(fault.NotFound, "There is no such trainee in this session.")
 	}
 	return tx.Expect("results", string(s.Session.ID), rev)
-}
-
-// Countersign takes a trainee's word for their results, by a code of their own. A
-// trainee who has none chooses it now. It proves that whoever held the phone knew
-// the code that was chosen in this trainee's name; every choice of a code is an
-// entry. Error: fault.Invalid at "code" for a wrong one.
-func (d *Desk) Countersign(ctx context.Context, actor access.Actor, sid id.Session, send Send, rev int64, of id.Trainee, code string) error {
-	if utf8.RuneCountInString(code) < shortestCode {
-		return fault.Field("code", "A code has at least %d characters.", shortestCode)
-	}
-	who, hash, codeRev, err := d.codeOf(ctx, of)
-	if err != nil {
-		return err
-	}
-	fresh := hash == ""
-	if fresh {
-		if hash, err = argon2id.CreateHash(code, Hashing); err != nil {
-			return err
-		}
-	} else if ok, err := argon2id.ComparePasswordAndHash(code, hash); err != nil {
-		return err
-	} else if !ok {
-		return fault.Field("code", "That is not the code this trainee chose.")
-	}
-	_, err = d.change(ctx, actor, sid, send, []any{"countersigned", rev, of}, func(tx *store.Tx, s *Scene) error {
-		if err := s.mayNote(tx, rev, of); err != nil {
-			return err
-		}
-		n, noted := s.Results.NoteOf(of)
-		if !noted {
-			return fault.New(fault.Conflict, "There is nothing to countersign yet. Keep the results first.")
-		}
-		if fresh {
-			if err := tx.Expect("own-code", string(who), codeRev); err != nil {
-				return err
-			}
-			if _, err := tx.Put("chosen", 0, people.OwnCode{Person: who, Hash: tx.Seal(string(who), "own-code", hash)}); err != nil {
-				return err
-			}
-		}
-		n.Signed = s.Now
-		_, err := tx.Put("countersigned", s.Day, s.Results.Countersigned(n))
-		return err
-	})
-	return err
-}
-
-// codeOf returns the person behind a trainee with the hash of their code.
-func (d *Desk) codeOf(ctx context.Context, of id.Trainee) (who id.Person, hash string, rev int64, err error) {
-	err = d.store.Read(ctx, func(v *store.View) error {
-		list, err := v.Trainees(of)
-		if err != nil {
-			return err
-		}
-		if len(list) == 0 {
-			return fault.New(fault.NotFound, "There is no such trainee.")
-		}
-		who = list[0].Person
-		hash, rev, err = v.OwnCode(who)
-		return err
-	})
-	return who, hash, rev, err
 }
 
 // Signature is how a session is signed. Short says that it was cut short: what was
@@ -147,7 +76,7 @@ func (d *Desk) Sign(ctx context.Context, actor access.Actor, sid id.Session, sen
 	if sign.Short {
 		move = session.ToCutShort
 	}
-	_, err = d.change(ctx, actor, sid, send, []any{string(move), sign}, func(tx *store.Tx, s *Scene) error {
+	err = d.close(ctx, actor, sid, send, []any{string(move), sign}, func(tx *store.Tx, s *Scene) error {
 		if err := tx.Expect("results", string(sid), sign.Rev); err != nil {
 			return err
 		}
@@ -162,13 +91,13 @@ func (d *Desk) Sign(ctx context.Context, actor access.Actor, sid id.Session, sen
 		if missing = s.unsigned(a, by, sign.Without); len(missing) > 0 {
 			return errShut
 		}
-		if _, err := tx.Put(string(move), s.Day, rec); err != nil {
-			return err
-		}
 		if _, err := tx.Put("signed", s.Day, a); err != nil {
 			return err
 		}
-		_, err = tx.Put("signed", s.Day, r)
+		if _, err := tx.Put("signed", s.Day, r); err != nil {
+			return err
+		}
+		_, err = tx.Put(string(move), s.Day, rec) // last: with it, and once, what was completed counts
 		return err
 	})
 	if errors.Is(err, errShut) {
@@ -187,7 +116,7 @@ func (s *Scene) unsigned(a session.Attendance, by id.Person, without bool) (out 
 		out = append(out, Gate{Name: "signer", Found: verdict.Say("whoever signs did not teach this session"), Required: verdict.Say("the signature of an instructor who was there"), Mend: here + "/sign", Do: "See who was"})
 	}
 	for _, t := range s.Session.Trainees {
-		if !a.Came(t) {
+		if !a.Came(t) || s.Session.Trial { // of a trial nothing is found
 			continue
 		}
 		name, page := verdict.Ref{Kind: verdict.Trainee, ID: string(t)}, here+"/trainees/"+string(t)
@@ -195,7 +124,7 @@ func (s *Scene) unsigned(a session.Attendance, by id.Person, without bool) (out 
 		case !noted:
 			out = append(out, Gate{Name: "results", Found: verdict.Say("nothing is noted of ", name), Required: verdict.Say("a result for each outcome, “not assessed” too"), Mend: page, Do: "Note the results"})
 		case n.Signed == 0 && !without:
-			out = append(out, Gate{Name: "countersign", Found: verdict.Say(name, " did not countersign"), Required: verdict.Say("their own code, or your word that you sign without"), Mend: page, Do: "Have it countersigned"})
+			out = append(out, Gate{Name: "countersign", Found: verdict.Say(name, " did not countersign"), Required: verdict.Say("their own code or signature, or your word that you sign without"), Mend: page, Do: "Have it countersigned"})
 		}
 	}
 	return out

@@ -199,3 +199,42 @@ func TestAResultWithoutItsWayIsRefused(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+func TestASignatureDrawnOnThePhoneCountersignsWhatIsNotedAndGoesWithIt(t *testing.T) {
+	r := open(t)
+	s := r.start()
+	x := s.Trainees[0]
+	drawn, err := session.ParseDrawing("10,10 300,100;20,150 500,160")
+	if err != nil {
+		t.Fatal(err)
+	}
+	draw := func(who id.Trainee) error {
+		return r.CountersignDrawn(ctx, r.instructor, s.ID, r.send(s.ID), r.show(s.ID).ResultsRev, who, drawn)
+	}
+	r.kind(draw(x), fault.Conflict) // nothing is noted
+	r.kind(draw("nobody"), fault.NotFound)
+	note := func() {
+		shown := r.show(s.ID)
+		r.no(r.Note(ctx, r.instructor, s.ID, r.send(s.ID), shown.ResultsRev, found(shown, x, session.Competent)))
+	}
+	note()
+	r.no(draw(x))
+	shown := r.show(s.ID)
+	n, _ := shown.Results.NoteOf(x)
+	if n.Signed != r.now || shown.Texts[n.Drawn] != drawn.String() {
+		t.Errorf("countersigned at %d with %q", n.Signed, shown.Texts[n.Drawn])
+	}
+	r.kind(draw(x), fault.Conflict) // it is countersigned
+	note()
+	if n, _ := r.show(s.ID).Results.NoteOf(x); n.Signed != 0 || n.Drawn != "" {
+		t.Error("other results stand countersigned by the same signature")
+	}
+	r.read(func(v *store.View) error {
+		return v.EachEntry(func(b []byte) error {
+			if strings.Contains(string(b), "300,100") {
+				t.Errorf("the ledger holds the drawing itself: %s", b)
+			}
+			return nil
+		})
+	})
+}

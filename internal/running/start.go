@@ -3,6 +3,7 @@ package running
 import (
 	"context"
 	"errors"
+	"slices"
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
@@ -66,13 +67,24 @@ func (d *Desk) change(ctx context.Context, actor access.Actor, sid id.Session, s
 	return d.changeAs(ctx, actor, access.RunSession, sid, send, what, do, more...)
 }
 
+// close is change for what no rule stops any more: the session is not judged.
+func (d *Desk) close(ctx context.Context, actor access.Actor, sid id.Session, send Send, what any, do func(*store.Tx, *Scene) error) error {
+	_, err := d.changeIn(ctx, actor, access.RunSession, sid, send, what, do, func(v *store.View) (*Scene, error) { return d.record(v, sid) })
+	return err
+}
+
 func (d *Desk) changeAs(ctx context.Context, actor access.Actor, action access.Action, sid id.Session, send Send, what any,
 	do func(*store.Tx, *Scene) error, more ...id.Person) (ran bool, err error) {
+	return d.changeIn(ctx, actor, action, sid, send, what, do, func(v *store.View) (*Scene, error) { return d.scene(v, sid, more...) })
+}
+
+func (d *Desk) changeIn(ctx context.Context, actor access.Actor, action access.Action, sid id.Session, send Send, what any,
+	do func(*store.Tx, *Scene) error, look func(*store.View) (*Scene, error)) (ran bool, err error) {
 	role, err := access.Require(actor, action)
 	if err != nil {
 		return false, err
 	}
-	cmd := store.Command{Key: send.Key, Content: content{"run", sid, send.Rev, what}, Actor: actor, Role: role, After: send.After}
+	cmd := store.Command{Key: send.Key, Content: content{"run", sid, send.Rev, what}, Actor: actor, Role: role, After: append(slices.Clone(send.After), fellKey(sid, send.Rev))}
 	if send.Happened <= d.store.Now() {
 		cmd.HappenedAt = send.Happened
 	}
@@ -81,7 +93,7 @@ func (d *Desk) changeAs(ctx context.Context, actor access.Actor, action access.A
 		if err := tx.Expect("session", string(sid), send.Rev); err != nil {
 			return "", err
 		}
-		s, err := d.scene(tx.View(), sid, more...)
+		s, err := look(tx.View())
 		if err != nil {
 			return "", err
 		}

@@ -126,6 +126,7 @@ func (w Wish) rooms() (beside, work string, err error) {
 			size += info.Size()
 		}
 	}
+	size += sizeOfFiles(w.Dir)
 	if beside, err = os.MkdirTemp(w.folder(), roomMark); err != nil {
 		return "", "", unwritable(w.To, err)
 	}
@@ -175,13 +176,21 @@ func (w Wish) gather(ctx context.Context, work string) (about About, err error) 
 	trial := filepath.Join(work, "trial")
 	sound, err := soundCopy(ctx, yard, trial, w.Clock)
 	about.Entries, about.Head, about.Yard = sound.entries, sound.head, sound.yard
-	return about, errors.Join(err, os.RemoveAll(trial))
+	if err = errors.Join(err, os.RemoveAll(trial)); err != nil {
+		return about, err
+	}
+	kept, _, err := copyFiles(w.Dir, yard, sound.files)
+	for _, hash := range kept {
+		about.Files[filesStart+hash] = hash
+	}
+	return about, err
 }
 
 // sound is what a replayed ledger turned out to be.
 type sound struct {
 	entries    int64
-	head, yard string // as in About
+	head, yard string   // as in About
+	files      []string // hashes of the files beside the database
 }
 
 // soundCopy copies a folder of records and replays its ledger: whether every entry,
@@ -205,6 +214,10 @@ func soundCopy(ctx context.Context, yard, trial string, clock civil.Clock) (out 
 		err = st.Read(ctx, func(v *store.View) error {
 			_, root, _, err := v.Checkpoint()
 			out.head = hex.EncodeToString(root[:])
+			if err != nil {
+				return err
+			}
+			out.files, err = v.FileHashes()
 			return err
 		})
 	}

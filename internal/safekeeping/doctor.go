@@ -169,6 +169,9 @@ func (e *examination) ledger(ctx context.Context, c store.Condition) (err error)
 		e.say(Bad, "ledger", "%s", strings.ReplaceAll(strings.TrimSpace(report.String()), "\n", " "))
 	}
 	return st.Read(ctx, func(v *store.View) error {
+		if err := e.files(v); err != nil {
+			return err
+		}
 		at, entries, err := v.Latest()
 		if err != nil || entries == 0 {
 			return err
@@ -181,6 +184,26 @@ func (e *examination) ledger(ctx context.Context, c store.Condition) (err error)
 		}
 		return nil
 	})
+}
+
+// files looks whether each file that an entry names lies beside the database, as it
+// was put in.
+func (e *examination) files(v *store.View) error {
+	hashes, err := v.FileHashes()
+	if err != nil || len(hashes) == 0 {
+		return err
+	}
+	lost := 0
+	for _, hash := range hashes {
+		if _, err := store.ReadFile(e.Dir, hash); err != nil {
+			lost++
+			e.say(Bad, "evidence", "%s", strings.TrimSuffix(plain(err).Error(), "."))
+		}
+	}
+	if lost == 0 {
+		e.say(Well, "evidence", "%d files, each as it was put in", len(hashes))
+	}
+	return nil
 }
 
 func (e *examination) disk() {

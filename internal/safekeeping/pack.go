@@ -47,11 +47,8 @@ func pack(ctx context.Context, to, yard string, about About, passphrase string) 
 	if _, err := t.Write(text); err != nil {
 		return err
 	}
-	for _, name := range []string{databaseName, keyName} {
-		if _, packed := about.Files[name]; !packed {
-			continue
-		}
-		if err := packFile(ctx, t, filepath.Join(yard, name), name); err != nil {
+	for _, name := range about.members() {
+		if err := packFile(ctx, t, filepath.Join(yard, filepath.FromSlash(name)), name); err != nil {
 			return err
 		}
 	}

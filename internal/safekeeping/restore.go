@@ -203,7 +203,8 @@ func unpackFiles(t *tar.Reader, into string, about About) error {
 			return err
 		}
 		want, named := about.Files[head.Name]
-		if !named || got[head.Name] || head.Name != databaseName && head.Name != keyName {
+		hash, file := fileHash(head.Name)
+		if !named || got[head.Name] || head.Name != databaseName && head.Name != keyName && !(file && hash == want) {
 			return errors.New("it holds " + head.Name + ", of which it does not speak")
 		}
 		got[head.Name] = true
@@ -229,7 +230,10 @@ func sumInto(dir, name string, in io.Reader) (sum string, err error) {
 		_, err = io.Copy(h, in)
 		return hex.EncodeToString(h.Sum(nil)), err
 	}
-	path := filepath.Join(dir, name)
+	path := filepath.Join(dir, filepath.FromSlash(name))
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return "", unwritable(path, err)
+	}
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
 		return "", unwritable(path, err)

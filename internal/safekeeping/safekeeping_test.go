@@ -2,8 +2,10 @@ package safekeeping
 
 import (
 	"bytes"
+	"compress/gzip"
 	"context"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -16,6 +18,7 @@ import (
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/people"
+	"rungbook/internal/rig"
 	"rungbook/internal/store"
 )
 
@@ -106,6 +109,34 @@ func hidden(t *testing.T, dirs ...string) string {
 	return ""
 }
 
+// otherBit changes a bit near the middle so that other bytes are held, or none can be
+// read. About one bit in a thousand leaves what is held equal to the byte, such as
+// another distance into a run of zeros: that is still the whole backup.
+func otherBit(t *testing.T, data []byte) []byte {
+	t.Helper()
+	held := func(data []byte) []byte {
+		z, err := gzip.NewReader(bytes.NewReader(data))
+		if err != nil {
+			return nil
+		}
+		all, err := io.ReadAll(z)
+		if err != nil {
+			return nil
+		}
+		return all
+	}
+	whole := held(data)
+	for i := len(data) / 2; i < len(data); i++ {
+		flipped := bytes.Clone(data)
+		flipped[i] ^= 1
+		if !bytes.Equal(held(flipped), whole) {
+			return flipped
+		}
+	}
+	t.Fatal("no bit of the backup matters")
+	return nil
+}
+
 func TestWhatCanNotBeABackupOrItsPlaceIsRefusedAndNothingIsWritten(t *testing.T) {
 	dir, _ := kept(t)
 	room := t.TempDir()
@@ -128,8 +159,7 @@ func TestWhatCanNotBeABackupOrItsPlaceIsRefusedAndNothingIsWritten(t *testing.T)
 		}
 		return path
 	}
-	flipped := bytes.Clone(data)
-	flipped[len(flipped)/2] ^= 1
+	flipped := otherBit(t, data)
 	other := filepath.Join(t.TempDir(), "other.key")
 	otherYard, _ := kept(t)
 	if err := copyFile(filepath.Join(otherYard, keyName), other); err != nil {
@@ -277,4 +307,74 @@ func FuzzUnpack(f *testing.F) {
 			t.Error("a backup without a database was taken")
 		}
 	})
+}
+
+// keepEvidence records evidence with a file, and returns the file's hash.
+func keepEvidence(t *testing.T, st *store.Store) string {
+	t.Helper()
+	hash, err := st.KeepFile([]byte("a report"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	actor := access.Actor{Person: "odalys", Roles: []access.Role{access.Administrator}}
+	_, err = st.Write(t.Context(), store.Command{Key: "evidence", Actor: actor, Role: access.Administrator}, func(tx *store.Tx) (store.Outcome, error) {
+		of := id.Rig(tx.ID())
+		_, err := tx.Put("taken-on", 0, rig.Rig{ID: of})
+		if err == nil {
+			_, err = tx.Put("put-in", 0, rig.Evidence{ID: id.Evidence(tx.ID()), Rig: of, Point: rig.PointFire, File: rig.EvidenceFile{Hash: hash, Type: rig.PDF, Bytes: 8}})
+		}
+		return "", err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return hash
+}
+
+func TestFilesComeBackWithABackupAndTheDoctorNamesThoseThatAreLost(t *testing.T) {
+	dir, st := kept(t)
+	hash := keepEvidence(t, st)
+	to := filepath.Join(t.TempDir(), "a.backup")
+	if made, err := Backup(t.Context(), wish(dir, to)); err != nil || made.Files[filesStart+hash] != hash {
+		t.Fatalf("%+v, %v", made, err)
+	}
+	back := filepath.Join(t.TempDir(), "back")
+	if _, err := Restore(t.Context(), Return{From: to, Dir: back, Clock: civil.Real}); err != nil {
+		t.Fatal(err)
+	}
+	if b, err := store.ReadFile(back, hash); err != nil || string(b) != "a report" {
+		t.Errorf("the file comes back as %q, %v", b, err)
+	}
+	graded := func() (out []string) {
+		lines, err := Examine(t.Context(), Checkup{Dir: back, Version: "test", Clock: civil.Real})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range lines {
+			if l.What == "evidence" {
+				out = append(out, fmt.Sprint(l.Grade == Bad, " ", l.Found))
+			}
+		}
+		return out
+	}
+	if got := graded(); !slices.Equal(got, []string{"false 1 files, each as it was put in"}) {
+		t.Errorf("the doctor says %q", got)
+	}
+	at := filepath.Join(back, store.FilesName, hash)
+	if err := os.WriteFile(at, []byte("another report"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if got := graded(); len(got) != 1 || !strings.HasPrefix(got[0], "true ") || !strings.Contains(got[0], "its SHA-256 differs") {
+		t.Errorf("of a changed file the doctor says %q", got)
+	}
+	if err := os.Remove(at); err != nil {
+		t.Fatal(err)
+	}
+	if got := graded(); len(got) != 1 || !strings.Contains(got[0], "is missing beside the database") {
+		t.Errorf("of a missing file the doctor says %q", got)
+	}
+	again := filepath.Join(t.TempDir(), "b.backup")
+	if made, err := Backup(t.Context(), wish(back, again)); err != nil || made.Files[filesStart+hash] != "" {
+		t.Errorf("without the file there is no backup of the rest: %+v, %v", made, err)
+	}
 }

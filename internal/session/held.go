@@ -35,6 +35,7 @@ type Pause struct {
 	Start civil.Instant `json:"start"`
 	End   civil.Instant `json:"end,omitempty"`
 	Why   PauseReason   `json:"why"`
+	Fell  []string      `json:"fell,omitempty"` // the gates that did not hold, each once; of PauseFellAway alone
 }
 
 // PauseReason is why a session was paused; a closed list.
@@ -113,6 +114,20 @@ func (s Session) Pause(at civil.Instant, why PauseReason) (Session, error) {
 	return s, nil
 }
 
+// PausedEarlier returns a paused session with nobody at work since a moment before
+// the pause that is on record; a later moment changes nothing.
+func (s Session) PausedEarlier(at civil.Instant) (Session, error) {
+	if !s.Paused() || at >= s.LastPause().Start {
+		return s, nil
+	}
+	if at < s.Since() {
+		return s, fault.Field("at", "The pause would begin before the session began or the last pause ended. Give a later time.")
+	}
+	s.Run = s.Run.clone()
+	s.Run.Pauses[len(s.Run.Pauses)-1].Start = at
+	return s, nil
+}
+
 // Since is when the session began or its last pause ended, 0 for one that has no run.
 func (s Session) Since() civil.Instant {
 	if s.Run == nil {
@@ -164,7 +179,7 @@ func (s Session) Finish(at civil.Instant, a Attendance) (Session, Attendance, er
 	if s.Paused() {
 		last := &run.Pauses[len(run.Pauses)-1]
 		if last.End = at; at <= last.Start {
-			late = late || at < last.Start
+			late = late || at < last.Start && last.Why != PauseFellAway // which nobody was there for
 			run.Pauses = run.Pauses[:len(run.Pauses)-1]
 		}
 	}

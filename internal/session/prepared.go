@@ -5,6 +5,7 @@ import (
 
 	"rungbook/internal/civil"
 	"rungbook/internal/id"
+	"rungbook/internal/rig"
 	"rungbook/internal/verdict"
 )
 
@@ -19,6 +20,46 @@ type Preparation struct {
 	Seen    *Shown     `json:"seen,omitempty"`
 	WarmUp  *Done      `json:"warm_up,omitempty"`
 	Recheck *Recheck   `json:"recheck,omitempty"`
+	Mass    *MassSeen  `json:"mass,omitempty"`
+	Photos  []Photo    `json:"photos,omitempty"` // the oldest first; they stay when a check is done anew
+}
+
+// MostPhotos is how many photos are kept of one session.
+const MostPhotos = 20
+
+// Photo is a picture of a station or kit as it was found, kept beside the database.
+type Photo struct {
+	Of    string       `json:"of"`   // station or kit
+	Hash  string       `json:"hash"` // hex SHA-256 of its bytes
+	Type  rig.FileType `json:"type"`
+	Bytes int          `json:"bytes"`
+	Done  Done         `json:"done"`
+}
+
+// By are those who did it, as often as they did.
+func (p Preparation) By() (out []id.Person) {
+	add := func(d *Done) {
+		if d != nil {
+			out = append(out, d.By)
+		}
+	}
+	if p.PreUse != nil {
+		add(&p.PreUse.Done)
+	}
+	if p.Brief != nil {
+		add(&p.Brief.Done)
+	}
+	if p.Seen != nil {
+		add(&p.Seen.Done)
+	}
+	if p.Recheck != nil {
+		add(&p.Recheck.Done)
+	}
+	add(p.WarmUp)
+	for _, x := range p.Photos {
+		add(&x.Done)
+	}
+	return out
 }
 
 // Done is who did something, and when.
@@ -89,10 +130,12 @@ func (p *PreUse) Failed() (out []string) {
 	return out
 }
 
-// RescueRole is what one does when a casualty is brought down; a closed list.
+// RescueRole is what one does when a casualty is brought down: the place of a role in
+// the version of the plan, or one of those below where the version has no roles.
 type RescueRole string
 
-// The roles. Who leads and who reaches the casualty is rescue-competent.
+// The roles of a plan without roles of its own. Who leads and who reaches the casualty
+// is rescue-competent.
 const (
 	RoleLeads   RescueRole = "leads"
 	RoleReaches RescueRole = "reaches"
@@ -120,17 +163,24 @@ type Brief struct {
 	Muster  bool          `json:"muster"`
 }
 
-// RoleTaken is one role and who takes it. One person may take several.
+// RoleTaken is one role and one who takes it.
 type RoleTaken struct {
 	Role   RescueRole `json:"role"`
 	Person id.Person  `json:"person"`
 }
 
-// Left returns the roles that nobody among those given takes, in the list's order.
-func (b Brief) Left(here []id.Person) (out []RescueRole) {
-	for _, role := range RescueRoles() {
-		if !slices.ContainsFunc(b.Roles, func(r RoleTaken) bool { return r.Role == role && slices.Contains(here, r.Person) }) {
-			out = append(out, role)
+// Left returns the roles that fewer of those given take than the plan asks, in the
+// list's order.
+func (b Brief) Left(asked []AskedRole, here []id.Person) (out []RescueRole) {
+	for _, a := range asked {
+		taken := 0
+		for _, p := range here {
+			if slices.Contains(b.Roles, RoleTaken{a.Role, p}) {
+				taken++
+			}
+		}
+		if taken < a.Count {
+			out = append(out, a.Role)
 		}
 	}
 	return out

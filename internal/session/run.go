@@ -51,7 +51,7 @@ func (a Attendance) Came(t id.Trainee) bool {
 // found competent in every outcome that the exercise delivers. What was not
 // assessed is not done.
 func Completed(s Session, a Attendance, r Results, e curriculum.Exercise, t id.Trainee) bool {
-	if s.Trial || (s.State != SignedOff && s.State != CutShort) || !slices.Contains(s.Trainees, t) || !a.Came(t) || len(e.Outcomes) == 0 {
+	if s.Trial || !s.State.Signed() || !slices.Contains(s.Trainees, t) || !a.Came(t) || len(e.Outcomes) == 0 {
 		return false
 	}
 	for _, outcome := range e.Outcomes {
@@ -108,6 +108,7 @@ func (s Session) Check() error {
 	if repeated(append(append(slices.Clone(s.Instructors), s.Rescuers...), s.Others...)) {
 		bad.Add("instructors", "A person has two parts in the session.")
 	}
+	s.checkOthers(bad)
 	return bad.Err()
 }
 
@@ -122,5 +123,6 @@ func (s Session) Sorted() Session {
 	s.Instructors = slices.Sorted(slices.Values(s.Instructors))
 	s.Rescuers = slices.Sorted(slices.Values(s.Rescuers))
 	s.Others = slices.Sorted(slices.Values(s.Others))
+	s.Parts = sortedParts(s.Parts, s.Others)
 	return s
 }

@@ -28,6 +28,9 @@ func (s State) Holds() bool { return s != StoodDown }
 // ToRun reports whether a session in this state is still to be started.
 func (s State) ToRun() bool { return s == Pencilled || s == Booked }
 
+// Signed reports whether a session in this state took place and was signed.
+func (s State) Signed() bool { return s == SignedOff || s == CutShort }
+
 // DownReason is why a session was stood down; a closed list.
 type DownReason string
 
@@ -51,7 +54,9 @@ type Session struct {
 	Instructors []id.Person   `json:"instructors"` // sorted
 	Rescuers    []id.Person   `json:"rescuers"`    // standby, beyond the instructors; sorted
 	Others      []id.Person   `json:"others,omitempty"`
-	Trial       bool          `json:"trial,omitempty"` // credits nothing
+	Parts       []OtherAs     `json:"parts,omitempty"`    // of the others; sorted by person
+	Trial       bool          `json:"trial,omitempty"`    // credits nothing
+	TrialOf     Trial         `json:"trial_of,omitempty"` // what a trial is for
 	Down        DownReason    `json:"down,omitempty"`
 	Note        id.Commitment `json:"note,omitempty"`
 	Run         *Run          `json:"run,omitempty"` // since it is under way; never changed in place
@@ -134,6 +139,9 @@ type Note struct {
 	Remark  id.Commitment `json:"remark,omitempty"`
 	// Signed is when the trainee countersigned them as they stand; 0 = not.
 	Signed civil.Instant `json:"signed,omitempty"`
+	// Drawn is the signature that they drew, a Drawing's text; "" where they
+	// countersigned by their own code.
+	Drawn id.Commitment `json:"drawn,omitempty"`
 }
 
 // Results are those of one session: as noted so far while it waits for its

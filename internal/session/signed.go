@@ -69,7 +69,7 @@ func (r Results) Countersigned(n Note) Results {
 	out.Notes = slices.Clone(r.Notes)
 	for i := range out.Notes {
 		if out.Notes[i].Trainee == n.Trainee {
-			out.Notes[i].Signed = n.Signed
+			out.Notes[i].Signed, out.Notes[i].Drawn = n.Signed, n.Drawn
 		}
 	}
 	return out

@@ -43,7 +43,8 @@ type Paper struct {
 	Trainees    map[id.Trainee]string
 	Persons     map[id.Person]string
 	Acceptances []session.Acceptance
-	Corrected   bool // what was signed was corrected since
+	Prepared    session.Preparation // what was done before it so far
+	Corrected   bool                // what was signed was corrected since
 	Reasons     map[id.Commitment]string
 	Slice       *planning.Slice
 }
@@ -138,6 +139,9 @@ func (p *Paper) load(v *store.View, day civil.Day) (err error) {
 	if p.Acceptances, err = v.Acceptances(s.ID); err != nil {
 		return err
 	}
+	if p.Prepared, err = v.Preparation(s.ID); err != nil {
+		return err
+	}
 	a, _, err := v.Roll(s.ID)
 	if err != nil {
 		return err
@@ -150,7 +154,7 @@ func (p *Paper) load(v *store.View, day civil.Day) (err error) {
 	if s.State.ToRun() && s.End > v.Now() {
 		p.judge(put)
 	}
-	who, texts := staffOf(s), []id.Commitment{s.Note}
+	who, texts := slices.Concat(staffOf(s), p.Prepared.By()), []id.Commitment{s.Note}
 	for _, a := range p.Acceptances {
 		who, texts = append(who, a.By), append(texts, a.Reason)
 	}

@@ -14,7 +14,7 @@ func arrivalKind() *kind {
 		id:    func(a arrival.Arrival) string { return string(a.Trainee) },
 		texts: func(a arrival.Arrival) []id.Commitment { return append(texts{a.Contact}, a.Issued...) },
 		refers: func(a arrival.Arrival) []string {
-			out := []string{string(a.By)}
+			out := append(ids(a.Items...), string(a.By))
 			for _, p := range arrival.Papers() {
 				if s := *a.Of(p); s != nil {
 					out = append(out, string(s.By))
@@ -69,6 +69,12 @@ func (v *View) ArrivalRevs(of ...id.Trainee) (map[id.Trainee]int64, error) {
 func (v *View) CameBetween(from, to civil.Instant) ([]arrival.Arrival, error) {
 	return list(v, scanBody[arrival.Arrival], `SELECT r.body FROM arrival AS r
 		WHERE r.at >= ?3 AND r.at < ?4 AND r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.at, r.id`, int64(from), int64(to))
+}
+
+// ItemHolders returns the arrivals of the trainees who hold an item now.
+func (v *View) ItemHolders(of id.Item) ([]arrival.Arrival, error) {
+	return list(v, scanBody[arrival.Arrival], `SELECT r.body FROM arrival AS r
+		WHERE EXISTS (SELECT 1 FROM json_each(r.body, '$.items') AS held WHERE held.value = ?3) AND r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.id`, string(of))
 }
 
 // Stay returns one stay. Error: fault.NotFound.

@@ -16,7 +16,8 @@ func incidentKind() *kind {
 			return texts{i.Note, i.Release.Text}
 		},
 		refers: func(i incident.Incident) []string {
-			out := []string{string(i.Session), string(i.Exercise), string(i.Station), string(i.Rig), string(i.Kit)}
+			out := []string{string(i.Session), string(i.Exercise), string(i.Station), string(i.Rig), string(i.Kit), string(i.Item)}
+			out = append(out, ids(i.Quarantines...)...)
 			if i.Class != nil {
 				out = append(append(out, string(i.Class.By)), ids(i.Class.Programmes...)...)
 			}

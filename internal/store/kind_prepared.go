@@ -1,6 +1,7 @@
 package store
 
 import (
+	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/rig"
 	"rungbook/internal/session"
@@ -41,6 +42,14 @@ func preparationKind() *kind {
 			return out
 		},
 		refers: preparationRefers,
+		check: func(p session.Preparation) error {
+			for _, x := range p.Photos {
+				if !isHash(x.Hash) {
+					return fault.Field("hash", "A photo names no file.")
+				}
+			}
+			return nil
+		},
 	})
 }
 
@@ -65,6 +74,12 @@ func preparationRefers(p session.Preparation) (out []string) {
 	}
 	if r := p.Recheck; r != nil {
 		out = append(append(out, string(r.Done.By)), ids(r.Trainees...)...)
+	}
+	for _, x := range p.Photos {
+		out = append(out, string(x.Done.By), x.Of)
+	}
+	if m := p.Mass; m != nil {
+		out = append(append(append(out, string(m.Done.By)), m.Asked...), m.Within...)
 	}
 	return out
 }

@@ -21,6 +21,8 @@ func recordKinds() []*kind {
 		checkListKind(), preparationKind(),
 		arrivalKind(), stayKind(),
 		isolationKind(), authorityKind(),
+		writtenPlanKind(),
+		reportedKind(),
 	}
 }
 
@@ -41,8 +43,13 @@ func personKind() *kind {
 func ownCodeKind() *kind {
 	return kindOf("own-code", traits[people.OwnCode]{
 		table: "own_code", facet: true,
-		id:     func(c people.OwnCode) string { return string(c.Person) },
-		refers: func(c people.OwnCode) []string { return ids(c.Person) },
+		id: func(c people.OwnCode) string { return string(c.Person) },
+		refers: func(c people.OwnCode) []string {
+			if c.Anew != nil {
+				return ids(c.Person, c.Anew.By)
+			}
+			return ids(c.Person)
+		},
 	})
 }
 

@@ -57,6 +57,23 @@ func rigKinds() []*kind {
 			func(c rig.Circuit) texts { return texts{c.Name} }, nil),
 		slow("kit", func(k rig.Kit) string { return string(k.ID) },
 			func(k rig.Kit) texts { return texts{k.Name} }, nil),
+		slow("item", func(i rig.Item) string { return string(i.ID) },
+			func(i rig.Item) texts { return texts{i.Serial, i.Says, i.Why} },
+			func(i rig.Item) []string { return []string{string(i.Kit), string(i.Replaces)} }),
+		slow("quarantine", func(q rig.Quarantine) string { return string(q.ID) },
+			func(q rig.Quarantine) texts {
+				if q.Lift == nil {
+					return texts{q.Why}
+				}
+				return texts{q.Why, q.Lift.Why}
+			},
+			func(q rig.Quarantine) []string {
+				out := []string{q.Subject, string(q.By), string(q.Incident)}
+				if q.Lift != nil {
+					out = append(out, string(q.Lift.By), string(q.Lift.Inspection))
+				}
+				return out
+			}),
 		slow("station", func(s rig.Station) string { return string(s.ID) },
 			func(s rig.Station) texts { return texts{s.Name} },
 			func(s rig.Station) []string {
@@ -73,12 +90,14 @@ func rigKinds() []*kind {
 			func(i rig.Inspection) texts { return texts{i.Note} },
 			func(i rig.Inspection) []string { return []string{i.Subject, string(i.By)} }),
 		slow("rescue-plan", func(p rig.RescuePlan) string { return string(p.ID) },
-			func(p rig.RescuePlan) texts { return texts{p.Name, p.Text} },
+			func(p rig.RescuePlan) texts { return append(texts{p.Name, p.Text}, procedureTexts(p.Procedure)...) },
 			func(p rig.RescuePlan) []string {
-				return append(ids(p.Stations...), ids(p.Author, p.ApprovedBy, p.TakenOver)...)
+				return append(append(ids(p.Stations...), ids(p.Author, p.ApprovedBy, p.TakenOver)...), procedureKits(p.Procedure)...)
 			}),
-		slow("drill", func(d rig.Drill) string { return string(d.ID) }, nil,
-			func(d rig.Drill) []string { return ids(d.Plan) }),
+		slow("drill", func(d rig.Drill) string { return string(d.ID) },
+			func(d rig.Drill) texts { return texts{d.Found} },
+			func(d rig.Drill) []string { return append(ids(d.Plan), ids(d.People...)...) }),
+		evidenceKind(),
 	}
 }
 

@@ -42,15 +42,25 @@ func oneOfEach(tx *Tx) []any {
 				Ground: []rig.GroundZone{{Zone: "zone", From: 1, To: 2, TopFrom: 3, TopTo: 4, Height: 5}}}, Order: 5},
 		rig.Zone{ID: "zone", Name: c("zone", "Drop zone"), Retired: 739600},
 		rig.Circuit{ID: "circuit", Name: c("circuit", "Hydraulics"), Changeover: 20, Retired: 739600},
-		rig.Kit{ID: "kit", Name: c("kit", "Descent kit"), Count: 2, LastValid: 739500, Inspections: []string{"inspection.kit"}, Retired: 739600},
+		rig.Kit{ID: "kit", Name: c("kit", "Descent kit"), Count: 2, LastValid: 739500, Inspections: []string{"inspection.kit"}, Retired: 739600, Rated: 140},
+		rig.Item{ID: "item", Kit: "kit", Piece: 2, Sort: rig.HarnessItem, Serial: c("item", "H-12"), Says: c("item", "sit harness"), FirstUse: 739000, MakerLast: 742000,
+			Inspections: []string{"inspection.harness"}, Out: 739700, Why: c("item", "worn"), Replaces: "item"},
+		rig.Quarantine{ID: "quarantine", Subject: "item", Start: nine, By: "person", Incident: "incident", Why: c("quarantine", "a cut"),
+			Lift: &rig.Lift{By: "other", At: nine.Add(60), Inspection: "inspection", Why: c("quarantine", "a thread, cut off")}},
 		rig.Station{ID: "station", Rig: "rig", Name: c("station", "Deck"), Places: 6, Zones: []id.Zone{"zone"}, Height: true, NeedsDaylight: true,
 			Turnaround: 15, StaffMin: 1, FirstAiders: &two, Rescue: &rig.Rescue{Rescuers: 1, StandbyMin: 2, OwnInstructorsCount: true, Kit: "kit"},
 			Inspections: []string{"inspection.deck"}, Place: rig.Place{X: 1, Y: 2, Width: 3, Height: 4, Label: "left"}, Retired: 740001, Order: 1},
 		rig.Shut{ID: "shut", Station: "station", Start: nine, End: nine.Add(60), Reason: rig.ShutFault, Note: c("shut", "bolt")},
 		rig.Inspection{ID: "inspection", Subject: "station", Line: "inspection.deck", Done: 739100, At: nine, Passed: true, By: "person", Note: c("inspection", "good")},
 		rig.RescuePlan{ID: "plan", Version: 2, TakenOver: "other", Name: c("plan", "Plan"), Text: c("plan", "Lower them"), Stations: []id.Station{"station"}, Author: "person",
-			ApprovedBy: "other", InForce: 739000, ReviewBy: 739365, Withdrawn: 739400, Target: 12},
-		rig.Drill{ID: "drill", Plan: "plan", Version: 2, Day: 739010, At: nine, Minutes: 11, Accepted: true},
+			ApprovedBy: "other", InForce: 739000, ReviewBy: 739365, Withdrawn: 739400, Target: 12, Procedure: &rig.Procedure{SafeWithin: 15, Kits: []id.Kit{"kit"},
+				Steps: []id.Commitment{c("plan", "Raise the alarm")}, Roles: []rig.PlanRole{{Name: c("plan", "Lead"), Does: c("plan", "Commands"), Competent: true, Count: 1, Beside: true}}}},
+		rig.Drill{ID: "drill", Plan: "plan", Version: 2, Day: 739010, At: nine, Minutes: 11, Accepted: true, People: []id.Person{"person"}, Found: c("drill", "The rope was short")},
+		rig.Evidence{ID: "evidence", Rig: "rig", Point: rig.PointAnchors, Done: 739010, Until: 739400, By: c("evidence", "Test house"), Authority: c("evidence", "appointed inspector"),
+			Facts: []rig.EvidenceFact{{Asked: "Test load", Text: c("evidence", "15 kN")}}, File: rig.EvidenceFile{Hash: strings.Repeat("ab", 32), Type: rig.PDF, Bytes: 900, Name: c("evidence", "pull.pdf")},
+			PutIn:    rig.EvidenceWord{By: "person", At: nine, Why: c("evidence", "why")},
+			Accepted: &rig.EvidenceWord{By: "other", At: nine, Why: c("evidence", "why")}, Refused: &rig.EvidenceWord{By: "other", At: nine, Why: c("evidence", "why")},
+			Revoked: &rig.EvidenceWord{By: "other", At: nine, Why: c("evidence", "why")}},
 		curriculum.Outcome{ID: "outcome", Name: c("outcome", "Can"), Retired: 739600},
 		curriculum.Exercise{ID: "exercise", Name: c("exercise", "Exercise"), Setting: curriculum.Practical, Minutes: 90, Setup: 10, Strike: 5,
 			Pauses: []curriculum.Pause{{After: 45, Minutes: 10}}, Stations: []id.Station{"station"}, GroupMin: 2, GroupMax: 6, Ratio: 4,
@@ -72,26 +82,27 @@ func oneOfEach(tx *Tx) []any {
 		access.Account{ID: "account", Person: "person", Roles: []access.Role{access.Auditor}, Ended: true},
 		session.Session{ID: "session", State: session.SignedOff, Exercise: "exercise", Station: "station", Start: nine, End: nine.Add(90),
 			Trainees: []id.Trainee{"trainee"}, Instructors: []id.Person{"person"}, Rescuers: []id.Person{"other"}, Others: []id.Person{"other"},
+			Parts: []session.OtherAs{{Person: "other", As: session.Candidate}}, TrialOf: session.TrialDrill,
 			Trial: true, Down: session.DownRig, Note: c("session", "note"),
 			Run: &session.Run{Began: nine, Ended: nine.Add(90), Paper: true, Unseen: &session.Unseen{AsOf: nine.Add(-9), Voice: c("s", "Gate house"), VoiceAt: nine.Add(-2), Sent: nine.Add(40), Missing: []string{"roll"}},
-				Pauses: []session.Pause{{Start: nine.Add(20), End: nine.Add(30), Why: session.PauseWeather}}}},
+				Pauses: []session.Pause{{Start: nine.Add(20), End: nine.Add(30), Why: session.PauseFellAway, Fell: []string{"weather"}}}}},
 		session.Attendance{Session: "session", Presences: []session.Presence{{Who: "trainee", Part: session.AsTrainee, Mark: session.Late, Start: nine.Add(5), End: nine.Add(90)},
 			{Who: "other", Part: session.AsRescuer, Mark: session.DidNotCome}},
 			Corrections: []session.Correction{{Trainee: "trainee", By: "person", At: nine, Why: session.LaterEvidence, Note: c("session", "why")}}},
 		session.Results{Session: "session", By: "person", Results: []session.Result{{Trainee: "trainee", Outcome: "outcome", Result: session.Competent, How: session.Written, Score: 85}},
-			Notes:       []session.Note{{Trainee: "trainee", Remark: c("session", "steady"), Signed: nine}},
+			Notes:       []session.Note{{Trainee: "trainee", Remark: c("session", "steady"), Signed: nine, Drawn: c("trainee", "0,0 600,200")}},
 			Corrections: []session.Correction{{Trainee: "trainee", By: "person", At: nine, Why: session.LaterEvidence, Note: c("session", "why")}}},
-		people.OwnCode{Person: "person", Hash: c("person", "hash")},
+		people.OwnCode{Person: "person", Hash: c("person", "hash"), Anew: &people.CodeAnew{By: "other", Identity: people.PictureDocument}},
 		session.Acceptance{ID: "acceptance", Session: "session", Rule: "days-in-a-row", Subject: "a\x00b", Field: verdict.Planning, By: "person", Reason: c("acceptance", "why"), Own: true},
 		credential.Certificate{ID: "certificate", Number: 1042, Person: "person", Kind: credential.ForProgramme, Programme: "programme", Exercise: "exercise",
 			Holds: "medical-height", Completed: 739000, From: 739000, Until: 739730, Validity: "validity.height", CountsFrom: 739000, Months: 24, State: credential.Valid, Intake: "intake", Trainee: "trainee", Why: c("certificate", "why")},
 		batch.Batch{ID: "batch", List: batch.People, File: "ab12", Name: c("batch", "people.csv"), Mapping: c("batch", "{}"), Rows: 3, Taken: 2, Cautions: 1,
 			Refused: 1, First: 4, By: "person", Back: true},
-		incident.Incident{ID: "incident", Kind: incident.FallArrested, At: nine, Session: "session", Exercise: "exercise", Station: "station", Rig: "rig", Kit: "kit", Note: c("incident", "note"),
+		incident.Incident{ID: "incident", Kind: incident.FallArrested, At: nine, Session: "session", Exercise: "exercise", Station: "station", Rig: "rig", Kit: "kit", Piece: 2, Item: "item", Quarantines: []id.Quarantine{"quarantine"}, Note: c("incident", "note"),
 			Class:   &incident.Class{By: "person", At: nine, Significant: true, Shared: true, Programmes: []id.Programme{"programme"}, NoKit: true},
 			Release: &incident.Release{By: "person", At: nine, Day: 739000, Text: c("incident", "release")},
 			Told:    &incident.Signed{By: "person", At: nine}, KitBack: &incident.Signed{By: "other", At: nine}},
-		weather.Reading{ID: "reading", Kind: weather.Measured, At: nine, By: "person", Station: "station", Day: 739000, Instrument: "mast", Height: given[weather.Height](20),
+		weather.Reading{ID: "reading", Kind: weather.Measured, From: nine.Add(-30), At: nine, By: "person", Station: "station", Day: 739000, Instrument: "mast", Height: given[weather.Height](20),
 			Averaging: weather.Glance, Mean: given[weather.Speed](62), Gust: given[weather.Speed](90), Direction: "SW", Celsius: given[weather.Celsius](-35), Humidity: given(70),
 			Ice: weather.NoIce, Thunder: true, Lightning: given[weather.Kilometres](40), Storm: given[weather.Speed](120), Note: c("reading", "note")},
 		rig.CheckList{ID: "check-list", For: rig.RescueKit, Items: []id.Commitment{c("check-list", "Seal is whole")}},
@@ -100,14 +111,21 @@ func oneOfEach(tx *Tx) []any {
 			Brief: &session.Brief{Done: session.Done{By: "person", At: nine}, Station: "station", Plan: "plan", Version: 2, Kit: true, Route: true, Muster: true,
 				Roles: []session.RoleTaken{{Role: session.RoleLeads, Person: "other"}}, Heard: []id.Person{"other"}},
 			Seen: &session.Shown{Done: session.Done{By: "person", At: nine}, Cautions: []string{"a"}}, WarmUp: &session.Done{By: "person", At: nine},
-			Recheck: &session.Recheck{Done: session.Done{By: "person", At: nine}, Trainees: []id.Trainee{"trainee"}}},
+			Recheck: &session.Recheck{Done: session.Done{By: "person", At: nine}, Trainees: []id.Trainee{"trainee"}},
+			Mass:    &session.MassSeen{Done: session.Done{By: "person", At: nine}, Kg: 140, Asked: []string{"other", "trainee"}, Within: []string{"trainee"}},
+			Photos:  []session.Photo{{Of: "kit", Hash: strings.Repeat("ab", 32), Type: rig.JPEG, Bytes: 9, Done: session.Done{By: "person", At: nine}}}},
 		arrival.Arrival{Trainee: "trainee", State: arrival.Came, At: nine, By: "trainee", Identity: seen, Number: seen, Prerequisites: seen, Fitness: seen, FitnessAt: nine, Induction: seen,
-			Language: seen, Issued: []id.Commitment{c("trainee", "H-12")}, Contact: c("trainee", "Sister, 0123")},
+			Language: seen, Issued: []id.Commitment{c("trainee", "H-12")}, Items: []id.Item{"item"}, Contact: c("trainee", "Sister, 0123")},
 		arrival.Stay{ID: "stay", Person: "person", Name: c("stay", "Visitor"), In: nine, Out: nine.Add(9)},
 		rig.Isolation{Circuit: "circuit", State: rig.EnergyLocksOff, Since: nine, Permit: c("circuit", "permit 7"), InCharge: "person",
 			Locks: []rig.Lock{{Person: "other", On: nine, Off: nine.Add(5), OffBy: "person", Absent: true}},
 			Test:  &rig.DeadTest{By: "person", At: nine, Instrument: c("circuit", "tester 3"), ProvedBefore: true, ProvedAfter: true, StoredReleased: true}},
+		rig.WrittenPlan{ID: "written", Plan: "plan", After: 1, Name: c("written", "Plan"), Text: c("written", "Lower them"), Stations: []id.Station{"station"}, Target: 9,
+			Procedure: rig.Procedure{SafeWithin: 14, Kits: []id.Kit{"kit"}, Steps: []id.Commitment{c("written", "Raise the alarm")},
+				Roles: []rig.PlanRole{{Name: c("written", "Lead"), Does: c("written", "Commands"), Competent: true, Count: 1, Beside: true}}},
+			InForce: 739000, ReviewBy: 739365, Author: "person", State: rig.PlanReturned, DecidedBy: "other", Reason: c("written", "The kit is another"), Version: 2},
 		rig.Authority{ID: "authority", Circuit: "circuit", Person: "person", From: 739000, Until: 739365, By: "other", Ended: true},
+		credential.Reported{Certificate: "certificate", On: 739002, By: "other", Reference: c("reported/certificate", "R-77")},
 	}
 }
 
@@ -258,11 +276,14 @@ func (b *bench) readBack(records []any) {
 		one(first(r.Zones, d))
 		one(first(r.Circuits, d))
 		one(first(r.Kits, d))
+		one(first(r.Items, d))
+		one(first(r.Quarantines, d))
 		one(first(r.Stations, d))
 		one(first(r.Shuts, d))
 		one(first(r.Inspections, d))
 		one(first(r.RescuePlans, d))
 		one(first(r.Drills, d))
+		one(first(r.Evidence, d))
 		one(first(r.Outcomes, d))
 		one(first(r.Exercises, d))
 		one(first(r.Programmes, d))
@@ -314,8 +335,12 @@ func (b *bench) readBack(records []any) {
 		one(stay.Value, err == nil)
 		isolated, err := v.Isolation("circuit")
 		one(isolated.Value, err == nil)
+		written, err := v.WrittenPlan("written")
+		one(written.Value, err == nil)
 		authority, err := v.Authority("authority")
 		one(authority.Value, err == nil)
+		reported, err := v.Reported("certificate")
+		one(reported[0], err == nil)
 		if diff := cmp.Diff(records, got, cmpopts.EquateEmpty()); diff != "" {
 			b.t.Error(diff)
 		}

@@ -91,19 +91,22 @@ func (s signed) completed(e *curriculum.Exercise) []id.Trainee {
 // What the exercise asks is taken as known when the last of the three was put: a
 // later version of the exercise takes nothing from who completed it before.
 func (p *projector) complete(f fact, of id.Session) error {
-	results, err := spansOf[session.Results](p, "results", string(of))
-	if err != nil || len(results) == 0 {
-		return err // nothing was completed, now or before: results never go away
-	}
-	attended, err := spansOf[session.Attendance](p, "attendance", string(of))
-	if err != nil {
-		return err
-	}
 	sessions, err := spansOf[session.Session](p, "session", string(of))
 	if err != nil {
 		return err
 	}
 	err = p.exec(`UPDATE completion SET until_entry = ?1 WHERE session = ?2 AND until_entry = `+openText, f.index, string(of))
+	if err != nil {
+		return err
+	}
+	if !slices.ContainsFunc(sessions, func(d datedBody[session.Session]) bool { return d.value.State.Signed() }) {
+		return nil // nothing is completed before the signature
+	}
+	results, err := spansOf[session.Results](p, "results", string(of))
+	if err != nil || len(results) == 0 {
+		return err
+	}
+	attended, err := spansOf[session.Attendance](p, "attendance", string(of))
 	if err != nil {
 		return err
 	}

@@ -4,7 +4,9 @@ import (
 	"database/sql"
 
 	"rungbook/internal/civil"
+	"rungbook/internal/credential"
 	"rungbook/internal/id"
+	"rungbook/internal/people"
 	"rungbook/internal/session"
 )
 
@@ -99,4 +101,22 @@ func (v *View) HoursOf(p id.Person) ([]HourRow, error) {
 		WHERE t.person = ?3 AND `+v.at("t")+` AND `+v.at("a")+` AND `+v.at("s")+`
 		ORDER BY s.start, s.id, t.id, w.start`, string(p), string(session.DidNotCome), string(session.SignedOff), string(session.CutShort))
 	return out, err
+}
+
+// WithoutCertificate returns the trainees who come for something and were given no
+// programme's certificate in their enrolment, by id. One declared void was none.
+func (v *View) WithoutCertificate() ([]people.Trainee, error) {
+	return list(v, scanBody[people.Trainee], `SELECT t.body FROM trainee AS t
+		WHERE `+v.at("t")+` AND json_array_length(t.body, '$.needs') > 0 AND NOT EXISTS (
+			SELECT 1 FROM certificate AS c WHERE c.person = t.person AND `+v.at("c")+`
+				AND c.covers = ?3 AND c.state <> ?4 AND c.body ->> '$.trainee' = t.id)
+		ORDER BY t.id`, string(credential.ForProgramme), string(credential.Void))
+}
+
+// CertificateCalled returns what exercises call the last certificate that was given
+// for a programme, "" where none was or it is called nothing.
+func (v *View) CertificateCalled(of id.Programme) (name string, err error) {
+	_, err = v.one([]any{&name}, `SELECT coalesce(c.body ->> '$.holds', '') FROM certificate AS c
+		WHERE c.programme = ?3 AND `+v.at("c")+` ORDER BY c.number DESC LIMIT 1`, string(of))
+	return name, err
 }

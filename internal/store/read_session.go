@@ -104,6 +104,11 @@ func (v *View) NotSignedBefore(t civil.Instant) ([]session.Session, error) {
 		WHERE s.state IN ('booked', 'under-way') AND s.start < ?3 AND s.finish <= ?3 AND `+v.at("s"), int64(t))
 }
 
+// UnderWay returns the sessions that are under way, by start.
+func (v *View) UnderWay() ([]session.Session, error) {
+	return v.sessionsIn(`SELECT s.entry, s.id FROM session AS s WHERE s.state = 'under-way' AND ` + v.at("s"))
+}
+
 // BookedAfter returns the sessions that start after t and are pencilled or
 // booked, by start.
 func (v *View) BookedAfter(t civil.Instant) ([]session.Session, error) {
@@ -169,7 +174,7 @@ func (v *View) sessionsRead(of []id.Session) ([]session.Session, error) {
 
 func ownLists(s session.Session) session.Session {
 	s.Trainees, s.Instructors = slices.Clone(s.Trainees), slices.Clone(s.Instructors)
-	s.Rescuers, s.Others = slices.Clone(s.Rescuers), slices.Clone(s.Others)
+	s.Rescuers, s.Others, s.Parts = slices.Clone(s.Rescuers), slices.Clone(s.Others), slices.Clone(s.Parts)
 	return s
 }
 
@@ -260,6 +265,11 @@ func (v *View) OwnCode(of id.Person) (hash string, rev int64, err error) {
 	}
 	texts, err := v.Texts(r.Value.Hash)
 	return texts[r.Value.Hash], r.Rev, err
+}
+
+// OwnCodeHistory returns every code that a person chose, the first one first.
+func (v *View) OwnCodeHistory(of id.Person) ([]Revision[people.OwnCode], error) {
+	return revisions[people.OwnCode](v, "own-code", string(of))
 }
 
 // Results returns the results signed for sessions.

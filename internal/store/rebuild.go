@@ -86,6 +86,8 @@ var derivedTables = []struct{ name, order string }{
 	{"stay", "id, since_entry, from_day"},
 	{"isolation", "id, since_entry, from_day"},
 	{"authority", "id, since_entry, from_day"},
+	{"written_plan", "id, since_entry, from_day"},
+	{"reported", "id, since_entry, from_day"},
 }
 
 // Rebuild replays the ledger into fresh tables in a temporary file and compares

@@ -14,6 +14,7 @@ import (
 	"rungbook/internal/people"
 	"rungbook/internal/rig"
 	"rungbook/internal/rulebook"
+	"rungbook/internal/weather"
 )
 
 // Reference is every slowly changing record as known at one entry, for all
@@ -28,10 +29,14 @@ type Reference struct {
 	Zones        Table[id.Zone, rig.Zone]
 	Circuits     Table[id.Circuit, rig.Circuit]
 	Kits         Table[id.Kit, rig.Kit]
+	Items        Table[id.Item, rig.Item]
+	Quarantines  Table[id.Quarantine, rig.Quarantine]
 	Shuts        Table[id.Shut, rig.Shut]
 	Inspections  Table[id.Inspection, rig.Inspection]
 	RescuePlans  Table[id.RescuePlan, rig.RescuePlan]
 	Drills       Table[id.Drill, rig.Drill]
+	Evidence     Table[id.Evidence, rig.Evidence]
+	Storms       Table[id.Reading, weather.Reading] // those that may be storms
 	Outcomes     Table[id.Outcome, curriculum.Outcome]
 	Exercises    Table[id.Exercise, curriculum.Exercise]
 	Programmes   Table[id.Programme, curriculum.Programme]
@@ -150,6 +155,7 @@ func (v *View) loadReference(base *Reference, last int64) (*Reference, error) {
 				changed[k.name] = nil
 			}
 		}
+		changed[stormKind] = nil
 	} else {
 		*r = *base
 		r.Entry = last

@@ -59,6 +59,9 @@ type Store struct {
 	closing  sync.Once
 	closed   error
 
+	wrote   chan struct{} // closed by the next commit
+	telling sync.Mutex    // guards wrote
+
 	place      atomic.Pointer[place]
 	references references
 	sessions   bodies[session.Session]
@@ -85,7 +88,7 @@ func Open(ctx context.Context, o Options) (*Store, error) {
 	if o.Dir, err = filepath.Abs(o.Dir); err != nil {
 		return nil, err
 	}
-	s := &Store{options: o, maker: id.NewMaker(o.Random), write: make(chan *conn, 1), known: map[string]bool{}}
+	s := &Store{options: o, maker: id.NewMaker(o.Random), write: make(chan *conn, 1), known: map[string]bool{}, wrote: make(chan struct{})}
 	s.place.Store(&place{zone: utc})
 	if err := s.open(ctx); err != nil {
 		return nil, s.usable(errors.Join(err, s.Close()))
@@ -170,6 +173,20 @@ func touch(file string) error {
 }
 
 func (s *Store) file(name string) string { return filepath.Join(s.options.Dir, name) }
+
+// Wrote returns a channel that is closed once something more is written.
+func (s *Store) Wrote() <-chan struct{} {
+	s.telling.Lock()
+	defer s.telling.Unlock()
+	return s.wrote
+}
+
+func (s *Store) tellWritten() {
+	s.telling.Lock()
+	defer s.telling.Unlock()
+	close(s.wrote)
+	s.wrote = make(chan struct{})
+}
 
 // Close ends the store after the write that is under way. Writes that come
 // later are refused. Closing again does nothing.

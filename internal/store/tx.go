@@ -250,7 +250,8 @@ func (tx *Tx) ruleBookOn(d civil.Day) (id.RuleBook, error) {
 
 // Expect returns fault.Conflict, naming who and when, if a record has moved on
 // from the revision that a page showed. What the command's own sender wrote
-// meanwhile (Command.After) is no surprise to them and passes.
+// meanwhile (Command.After) is no surprise to them and passes, and so does what the
+// program wrote by itself under such a key.
 func (tx *Tx) Expect(kind, id string, rev int64) error {
 	now, err := tx.revision(kind, id)
 	if err != nil || now == rev {
@@ -286,7 +287,7 @@ func (tx *Tx) ownSince(history []numbered, rev int64) bool {
 		return false
 	}
 	for _, n := range history {
-		if n.entry.Rev > rev && (n.entry.Actor != tx.cmd.Actor.Person || !slices.Contains(tx.cmd.After, n.entry.Key)) {
+		if n.entry.Rev > rev && (n.entry.Actor != "" && n.entry.Actor != tx.cmd.Actor.Person || !slices.Contains(tx.cmd.After, n.entry.Key)) {
 			return false
 		}
 	}

@@ -85,6 +85,7 @@ func (s *Store) Write(ctx context.Context, cmd Command, fn func(*Tx) (Outcome, e
 	}
 	committed = true
 	tx.keep()
+	s.tellWritten()
 	return out, nil
 }
 

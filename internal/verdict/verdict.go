@@ -37,6 +37,7 @@ const (
 	Zone       RefKind = "zone"
 	Circuit    RefKind = "circuit"
 	Kit        RefKind = "kit"
+	Item       RefKind = "item" // of a kit
 	Exercise   RefKind = "exercise"
 	Course     RefKind = "course"
 	Intake     RefKind = "intake"

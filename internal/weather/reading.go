@@ -49,11 +49,14 @@ func tenths(n int64) string {
 // Kind says what a reading is.
 type Kind string
 
-// The kinds. A forecast is what a weather service said of a day, entered by hand.
+// The kinds. A forecast is what a weather service said of a day, entered by hand. A
+// storm that passed is one that nobody read, told afterwards; it says nothing of the
+// weather now.
 const (
-	Measured Kind = "measured"
-	Thunder  Kind = "thunder"
-	Forecast Kind = "forecast"
+	Measured    Kind = "measured"
+	Thunder     Kind = "thunder"
+	Forecast    Kind = "forecast"
+	StormPassed Kind = "storm"
 )
 
 // Instrument is what the wind was read with; a closed list.
@@ -97,6 +100,7 @@ func Directions() []string { return []string{"N", "NE", "E", "SE", "S", "SW", "W
 type Reading struct {
 	ID         id.Reading    `json:"id"`
 	Kind       Kind          `json:"kind"`
+	From       civil.Instant `json:"from,omitempty"` // of a storm that passed: when it began; At is when it was over
 	At         civil.Instant `json:"at"`
 	By         id.Person     `json:"by"`
 	Station    id.Station    `json:"station,omitempty"` // it speaks for; "" = the whole yard
@@ -149,7 +153,12 @@ func (r Reading) Check() error {
 			bad.Add("height", "Give the height above the ground that the wind is of.")
 		}
 	}
-	listed(bad, "kind", r.Kind, []Kind{Measured, Thunder, Forecast}, r.Kind == "")
+	if r.Kind == StormPassed && r.From == 0 {
+		bad.Add("from", "Give when it began.")
+	} else if r.Kind == StormPassed && r.From >= r.At {
+		bad.Add("at", "It was over before it began. Give a later end.")
+	}
+	listed(bad, "kind", r.Kind, []Kind{Measured, Thunder, Forecast, StormPassed}, r.Kind == "")
 	measured := r.Kind == Measured
 	listed(bad, "instrument", r.Instrument, Instruments(), measured)
 	listed(bad, "averaging", r.Averaging, Averagings(), measured)

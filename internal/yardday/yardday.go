@@ -109,7 +109,7 @@ func (y *Yard) read(v *store.View) (Today, error) {
 		return Today{}, err
 	}
 	for _, r := range ref.Rigs.All(today) {
-		entry := Rig{Rig: r, Out: s.RigOut(r.ID)}
+		entry := Rig{Rig: r, Out: s.RigOut(r.ID, v.Now())}
 		for _, st := range ref.Stations.All(today) {
 			if st.Rig == r.ID && (st.Retired == 0 || st.Retired > today) {
 				entry.Stations = append(entry.Stations, out.station(s, st, sessions))
@@ -222,7 +222,7 @@ func (y *Yard) rig(v *store.View, rid id.Rig) (RigPage, error) {
 	if !ok {
 		return RigPage{}, fault.New(fault.NotFound, "There is no such rig.")
 	}
-	out := RigPage{Rig: r, Out: s.RigOut(rid), Why: s.Register().Rig(rid, today), Checks: s.RigChecks(r), Ref: ref, Today: today, Now: v.Now(), Head: v.Head()}
+	out := RigPage{Rig: r, Out: s.RigOut(rid, v.Now()), Why: s.Register().RigAt(rid, v.Now()), Checks: s.RigChecks(r), Ref: ref, Today: today, Now: v.Now(), Head: v.Head()}
 	var texts []id.Commitment
 	for _, st := range ref.Stations.All(today) {
 		if st.Rig != rid {

@@ -11,6 +11,8 @@ import (
 	"rungbook/internal/demo"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/planning"
+	"rungbook/internal/rig"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
 	"rungbook/internal/verdict"
@@ -121,6 +123,32 @@ func inUse(t *testing.T, today yardday.Today, st yardday.Station) {
 	}
 }
 
+// withoutStorm are the checks of a rig that its own record asks. A rig outdoors has one
+// more that no record names, after a storm: in the demo none has passed, so that it has
+// neither been done nor stops anything.
+func withoutStorm(t *testing.T, p yardday.RigPage) (out []planning.Check) {
+	t.Helper()
+	outdoors := p.Rig.Kind != rig.Classroom && p.Rig.Kind != rig.Workshop
+	for _, st := range p.Stations {
+		outdoors = outdoors || st.Station.Height
+	}
+	storms := 0
+	for _, c := range p.Checks {
+		if c.LineID != rig.StormLine {
+			out = append(out, c)
+			continue
+		}
+		storms++
+		if c.Interval != "storm from 17.0 m/s" || c.Last.ID != "" || c.Due != nil || c.Cause != nil {
+			t.Errorf("%s: the check after a storm is %+v", p.Rig.ID, c)
+		}
+	}
+	if outdoors != (storms == 1) || storms > 1 {
+		t.Errorf("%s, a %s: %d checks after a storm, outdoors %t", p.Rig.ID, p.Rig.Kind, storms, outdoors)
+	}
+	return out
+}
+
 func everyRigHasAPage(t *testing.T, y *yardday.Yard, s *store.Store) {
 	t.Helper()
 	var ref *store.Reference
@@ -132,19 +160,20 @@ func everyRigHasAPage(t *testing.T, y *yardday.Yard, s *store.Store) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(p.Checks) != len(r.Inspections) {
-			t.Errorf("%s: %d checks for %d inspections", r.ID, len(p.Checks), len(r.Inspections))
+		checks := withoutStorm(t, p)
+		if len(checks) != len(r.Inspections) {
+			t.Errorf("%s: %d checks for %d inspections", r.ID, len(checks), len(r.Inspections))
 		}
 		for _, st := range p.Stations {
 			if len(st.Checks) != len(st.Station.Inspections) {
 				t.Errorf("%s: %d checks for %d inspections", st.Station.ID, len(st.Checks), len(st.Station.Inspections))
 			}
-			for _, c := range slices.Concat(p.Checks, st.Checks) {
+			for _, c := range slices.Concat(checks, st.Checks) {
 				if c.Last.ID == "" || c.Interval == "" || (c.Due == nil) == (c.Cause == nil) {
 					t.Errorf("%s: a check of the demo is %+v", st.Station.ID, c)
 				}
 			}
-			if st.Station.Height && (st.Plan == nil || st.Drill == nil) {
+			if st.Station.Height && p.Rig.State == rig.InService && (st.Plan == nil || st.Drill == nil) {
 				t.Errorf("%s: no rescue plan or drill", st.Station.ID)
 			}
 		}

@@ -80,16 +80,34 @@ func Elevation(y Yard, o Options) Drawing {
 	return drawn(y.Name, groups, o, row{scale: fit(groups, o), bar: true})
 }
 
-// TwoRows draws a yard in two rows to one scale, for a sheet too narrow for one:
-// the rigs part where the scale can be greatest. What can't part stays one row.
-func TwoRows(y Yard, o Options) []Drawing {
+// Rows draws a yard in one row while that leaves its rigs at least half the size that
+// two rows would give them, else in two: the labels of many rigs have a width of their
+// own, beside which the rigs themselves would shrink to nothing.
+func Rows(y Yard, o Options) []Drawing {
 	groups := clusters(y)
-	at, best := len(groups), 0.0
+	if _, two := parted(groups, o); 2*fit(groups, o) >= two {
+		return []Drawing{Elevation(y, o)}
+	}
+	return TwoRows(y, o)
+}
+
+// parted returns where rigs part into two rows with the greatest scale, and that
+// scale; the number of all of them and 0 where they can't part.
+func parted(groups []cluster, o Options) (at int, best float64) {
+	at = len(groups)
 	for i := 1; i < len(groups); i++ {
 		if scale := min(fit(groups[:i], o), fit(groups[i:], o)); scale > best {
 			at, best = i, scale
 		}
 	}
+	return at, best
+}
+
+// TwoRows draws a yard in two rows to one scale, for a sheet too narrow for one:
+// the rigs part where the scale can be greatest. What can't part stays one row.
+func TwoRows(y Yard, o Options) []Drawing {
+	groups := clusters(y)
+	at, best := parted(groups, o)
 	if at == len(groups) {
 		return []Drawing{Elevation(y, o)}
 	}

@@ -166,6 +166,29 @@ func randomYard(t *rapid.T) Yard {
 	return y
 }
 
+// Labels are as wide however small the rigs are drawn: a yard of many rigs goes in two
+// rows before its rigs shrink to nothing, and one of few stays in one.
+func TestRigsKeepTheirSizeBesideTheirLabels(t *testing.T) {
+	o := Options{Width: 1216, Labels: true}
+	if n := len(Rows(towerAndBlade(), o)); n != 1 {
+		t.Errorf("a yard of few rigs is drawn in %d rows", n)
+	}
+	y := towerAndBlade()
+	for n := range 3 {
+		more := y.Rigs[len(y.Rigs)-1]
+		more.ID, more.Name = "more "+strconv.Itoa(n), "Another hall with a long name: in conversion"
+		y.Rigs = append(y.Rigs, more)
+	}
+	groups := clusters(y)
+	_, two := parted(groups, o)
+	if one := fit(groups, o); 2*one >= two {
+		t.Fatalf("one row draws at %.3f, two at %.3f: no case of what is asked", one, two)
+	}
+	if n := len(Rows(y, o)); n != 2 {
+		t.Errorf("a yard of many rigs is drawn in %d rows", n)
+	}
+}
+
 func TestAnyYardFitsItsSheet(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		y := randomYard(t)

@@ -15,6 +15,7 @@ type BookChoices struct {
 	Intake    string      // the intake whose trainees stand in Trainees
 	Trainees  []ui.Option // of the chosen intake; empty before one is chosen
 	Stations  []ui.Option // the first takes any
+	Trials    []ui.Option // what it is for, the first is training; empty for a session that moves
 	From      string      // "2027-03-01"
 	Until     string
 	Fixed     bool              // the trainees are those of a session that moves
@@ -34,6 +35,10 @@ func NewBookAsk(c BookChoices) BookAsk {
 		From:      ui.Field{Name: "from", Label: "From", Kind: ui.Date, Value: c.From, Short: true, Error: c.Errors["from"]},
 		Until:     ui.Field{Name: "until", Label: "Until", Kind: ui.Date, Value: c.Until, Short: true, Error: c.Errors["until"]},
 		Station:   ui.Field{Name: "station", Label: "Station", Kind: ui.Select, Options: c.Stations, Error: c.Errors["station"]},
+	}
+	if len(c.Trials) > 0 {
+		ask.Trial = &ui.Field{Name: "trial", Label: "What it is for", Kind: ui.Select, Options: c.Trials, Error: c.Errors["trial"],
+			Hint: "A trial credits nobody with anything, and needs no trainees. Time worked in it counts for rest."}
 	}
 	fields := []ui.Field{ask.Exercise, ask.Intake}
 	if len(c.Trainees) > 0 || c.Errors["trainees"] != "" {

@@ -1,5 +1,7 @@
 package page
 
+import "rungbook/internal/verdict"
+
 func sampleAttention() Attention {
 	return Attention{
 		Shell: sampleShell("attention", "Needs attention"), Finding: "1 finding stops 2 sessions, 2 wait for a word, 1 is not signed.",
@@ -15,6 +17,10 @@ func sampleAttention() Attention {
 				{When: "Sat 6 Mar 08:00–10:00", Exercise: link("Pitch pump", "/sessions/s22"), Where: "Hydraulics", People: "4 trainees with Ferreira", State: "pencilled", Why: []string{"Ferreira has times on 12 days in a row from Mon 22 Feb"}},
 			}},
 		},
+		Dossiers: []AttentionDossier{{Rig: link("Short tower", "/rigs/r6/dossier"), Says: "In conversion: 1 of 9 points lacks accepted evidence. Every booking on its stations stops.", Points: []DossierItem{
+			{Name: link("Anchor load test", "/rigs/r6/dossier/anchor-test"), Level: verdict.Stops, State: "nothing accepted", Waits: "1 paper waits for acceptance."},
+			{Name: link("Fire", "/rigs/r6/dossier/fire"), Level: verdict.Cautions, State: "stands until Fri 2 Apr, in 31 days"},
+		}}},
 		Unsigned: []AttentionSession{
 			{When: "Mon 1 Mar 13:00–15:00", Exercise: link("Lockout practice", "/sessions/s3"), Where: "Electrical control", People: "5 trainees with Okafor", State: "booked", Step: link("Open to sign", "/sessions/s3")},
 		},

@@ -19,6 +19,8 @@ func sampleBooking() map[string]templ.Component {
 		Errors: map[string]string{"exercise": "Choose an exercise.", "until": "The last day lies before the first. Give a later last day."}})
 	return map[string]templ.Component{
 		"book":              BookPage(sampleBook()),
+		"again":             AgainPage(sampleAgain()),
+		"again-nobody":      AgainPage(Again{Shell: sampleShell("book", "Other times"), Title: "Other times for Harness basics", Over: link("Harness basics, Thu 4 Mar 08:00", "/sessions/s8"), Line: "Nobody waits: each of its trainees has done it, is booked for it again, or does not need it."}),
 		"book-ask":          BookPage(ask),
 		"book-wrong":        BookPage(wrong),
 		"book-none":         BookPage(none),
@@ -120,6 +122,11 @@ func sampleBook() Book {
 	return b
 }
 
+func sampleAgain() Again {
+	return Again{Shell: sampleShell("book", "Other times"), Title: "Other times for Harness basics", Over: link("Harness basics, Thu 4 Mar 08:00", "/sessions/s8"),
+		Line: "6 trainees wait: it was stood down, and what was not done is needed again.", Answer: sampleBook().Answer}
+}
+
 func sampleProposal(level verdict.Level) Proposal {
 	people := ProposalPeople{Trainees: traineeOptions(6),
 		Instructors: []ui.Option{{Value: "p1", Label: "Ngozi Okafor", Chosen: true}, {Value: "p3", Label: "Folake Adeyemi", Note: "stops: daily rest"}, {Value: "p4", Label: "Maximiliana Theodoropoulou-Vandenbergh", Note: "stops: double booking, qualification"}},
@@ -169,6 +176,9 @@ func sampleSessionPage(level verdict.Level) Session {
 			{Act: "booked", By: link("Aoife Brennan", "/people/p6"), When: "Mon 15 Feb 09:12", Entry: "19 977"}},
 		Actions: SessionActions{Move: link("Move…", "/sessions/s8/move"), People: link("Change people…", "/sessions/s8/people"), StandDown: link("Stand down…", "/sessions/s8/stand-down")},
 	}
+	join := ui.Form{Action: "/sessions/s8/others", Key: "k20", Button: "Let them join"}
+	s.Others = SessionOthers{Join: &join, Leave: []ui.Form{{Action: "/sessions/s8/others", Key: "k21", Button: "Take out Wen Halloran"}}, Open: true,
+		Fields: []ui.Field{{Name: "visitor", ID: "other-name", Label: "Or somebody else, by name"}}}
 	for _, n := range sampleTrainees[:6] {
 		s.Trainees = append(s.Trainees, SessionTrainee{Name: link(n, "/people/t1"), Intake: link("27-03", "/intakes/i3")})
 	}
@@ -188,7 +198,7 @@ func sampleSessionPage(level verdict.Level) Session {
 
 func sampleDownPage() Session {
 	s := sampleSessionPage(verdict.Clear)
-	s.State, s.StateNote, s.Trial = "stood down", "weather: gusts above 15 m/s forecast", true
+	s.State, s.StateNote, s.Trial = "stood down", "weather: gusts above 15 m/s forecast", "Trial session: drill"
 	s.Checks = SessionChecks{Note: "Not judged: it is stood down. Reopening judges it as if it were new."}
 	s.Accepted, s.Rescue, s.Locator = nil, SessionRescue{Note: "No rescue plan is in force for Deck 9 north on Thu 4 Mar."}, nil
 	s.Actions = SessionActions{Reopen: &ui.Form{Action: "/sessions/s8/reopen", Key: "k11", Button: "Reopen Thu 4 Mar 08:00"}}

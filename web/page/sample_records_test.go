@@ -32,6 +32,7 @@ func sampleCoverage(without bool) Coverage {
 			{Name: "programme", Label: "Programme", Kind: ui.Select, Options: []ui.Option{{Value: "", Label: "All programmes"}, {Value: "h", Label: "Work at height", Chosen: true}}},
 			{Name: "without", Label: "Without rig", Kind: ui.Select, Options: []ui.Option{{Value: "", Label: "None left out"}, {Value: "tower", Label: "Tower platform", Chosen: without}}},
 		},
+		Shut: []CoverageShut{{Rig: link("Short tower", "/rigs/r6/dossier"), Says: "In conversion: 1 of 9 points lacks accepted evidence. Every booking on its stations stops.", Gives: "3 outcomes, 1 of them nowhere else today."}},
 		Singles: []CoverageSingle{
 			{Station: link("Ladder bay", "/stations/d4n"), Count: "2 outcomes", Outcomes: []string{"Frees a casualty from a ladder", "Climbs with the fall-arrest runner and rests on it"}},
 			{Station: link("Upper face", "/stations/b1"), Count: "1 outcome", Outcomes: []string{"Approaches the blade face by rope"}},
@@ -63,7 +64,9 @@ func sampleCoverage(without bool) Coverage {
 	}
 	if without {
 		p.Loss = &CoverageLoss{
-			Rig: "the tower platform", Sentence: "Without the tower platform 2 outcomes can't be trained and 2 trainees are stuck.",
+			StuckCount: link("2 trainees are stuck", "#stuck"), LapsingCount: link("1 certificate of theirs lapses within 90 days", "#lapsing"),
+			Lapsing: []CoverageLapsing{{Certificate: link("Certificate 1042", "/certificates/c1"), Person: link("Wiremu Tahana", "/people/p1"), Until: "Wed 31 Mar"}},
+			Rig:     "the tower platform", Sentence: "Without the tower platform 2 outcomes can't be trained and 2 trainees are stuck.",
 			Outcomes: []string{"Inspects and fits a harness", "Moves with two lanyards, always attached"},
 			Stuck: []CoverageStuck{
 				{Trainee: link("Ilze Krūmiņa", "/people/t1"), Intake: "27-03", Needs: "Inspects and fits a harness"},
@@ -128,7 +131,7 @@ func sampleRig() Rig {
 			{Mark: "3", Name: link("Deck 9 south", "/stations/d9s"), Level: verdict.Stops, State: "shut to Thu 4 Mar: anchor test", Places: "6"},
 		},
 		Inspections: sampleInspections(),
-		Kits:        []Kit{{Name: "Rescue kit R2", Needed: "rescue on deck 14", Until: "Sun 14 Mar", Left: "12 days left", Level: verdict.Cautions}},
+		Kits:        []Kit{{Name: link("Rescue kit R2", "/kits/r2"), Needed: "rescue on deck 14", Until: "Sun 14 Mar", Left: "12 days left", Level: verdict.Cautions}},
 		States:      []RigState{{State: "in service", From: "Mon 4 May 2026", Entry: "374"}, {State: "in conversion", From: "Mon 5 Jan 2026", Entry: "3"}},
 		Actions: []Action{{Title: "Change the state", Note: "Taken out of service, its booked sessions go to Needs attention.",
 			Form: ui.Form{Action: "/rigs/tower/state", Key: "k", Button: "Change the state", Grave: true},
@@ -158,7 +161,7 @@ func sampleStation() Station {
 		Today:       sampleYardPage().Next,
 		Shuts:       []StationShut{{Period: "Mon 1 Mar 07:00 – Thu 4 Mar 18:00", Reason: "Anchor test", Note: "Waits for the load cell.", By: "Shut by Okafor.", Open: &ui.Form{Action: "/shuts/1/open", Key: "k", Button: "Open deck 9 south"}}},
 		Inspections: sampleInspections(),
-		Plans:       []RescuePlan{{Version: "Tower rescue, version 4", State: "in force", From: "Mon 14 Sep 2026", Review: "due in 12 days", Level: verdict.Cautions, Approved: "Ngozi Okafor", Drilled: "Fri 12 Feb", Needs: "2 rescuers, rescue kit R2, reached in 10 min"}, {Version: "Tower rescue, version 3", State: "replaced", From: "Mon 2 Mar 2026", Review: "replaced", Approved: "Ngozi Okafor", Drilled: "Tue 11 Aug 2026", Needs: "2 rescuers, rescue kit R1, reached in 12 min"}},
+		Plans:       []RescuePlan{{Version: link("Tower rescue, version 4, in force", "/rescue/p1"), From: "Mon 14 Sep 2026", Review: "due in 12 days", Level: verdict.Cautions, Approved: "Ngozi Okafor", Drilled: "Fri 12 Feb", Needs: "2 rescuers, rescue kit R2, reached in 10 min"}, {Version: link("Tower rescue, version 3, replaced", "/rescue/p1"), From: "Mon 2 Mar 2026", Review: "replaced", Approved: "Ngozi Okafor", Drilled: "Tue 11 Aug 2026", Needs: "2 rescuers, rescue kit R1, reached in 12 min"}},
 		Exercises:   []ui.Link{link("Harness basics", "/exercises/1"), link("Casualty lowering", "/exercises/2")},
 		Actions: []Action{
 			{Title: "Shut this station", Note: "Booked sessions in that time go to Needs attention.", Form: ui.Form{Action: "/stations/d9s/shuts", Key: "k", Button: "Shut deck 9 south", Grave: true},

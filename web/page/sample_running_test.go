@@ -36,10 +36,11 @@ func runningPages() map[string]templ.Component {
 		Outcomes: []RunOutcome{{"Checks a harness", ui.Field{Name: "result-o1", Label: "Found", Kind: ui.Select, Error: "Say what was found.", Options: []ui.Option{{Value: "competent", Label: "competent"}}},
 			ui.Field{Name: "how-o1", Label: "By", Kind: ui.Select, Options: []ui.Option{{Value: "watched", Label: "watched"}}}, ui.Field{Name: "score-o1", Label: "Score of a written test", Kind: ui.Number, Unit: "%"}}},
 		Remark: ui.Field{Name: "remark", Label: "Remark", Kind: ui.Area},
-		Sign:   &RunCountersign{Found: []string{"Checks a harness: competent, watched"}, Form: ui.Form{Action: "/yard/sessions/s1/trainees/t1/countersign", Key: "k2", Button: "Countersign"}, Code: ui.Field{Name: "code", Label: "Own code", Kind: ui.Password}, Proves: "It proves that the code was known."},
+		Sign:   &RunCountersign{Found: []string{"Checks a harness: competent, watched"}, Form: ui.Form{Action: "/yard/sessions/s1/trainees/t1/countersign", Key: "k2", Button: "Countersign"}, Code: ui.Field{Name: "code", Label: "Own code", Kind: ui.Password}, Forgot: link("The trainee forgot their code", "/sessions/s1/trainees/t1/own-code"), Proves: "It proves that the code was known."},
+		Draw:   &RunDraw{Form: ui.Form{Action: "/yard/sessions/s1/trainees/t1/countersign-drawn", Key: "k3", Button: "Countersign with this signature", Label: "Countersign by hand"}, Label: "Signature of Dag Orvell", Box: "0 0 600 200"},
 		Next:   link("All trainees, and the signature", "/yard/sessions/s1/sign")}
 	done := note
-	done.Note, done.Sign = "It is signed off.", &RunCountersign{Done: "Countersigned Tue 2 Mar 11:32", Proves: "It proves that the code was known."}
+	done.Note, done.Sign = "It is signed off.", &RunCountersign{Done: "Countersigned Tue 2 Mar 11:32, signature drawn", Drawn: &RunDrawn{Box: "0 0 600 200", Lines: []string{"10,10 80,90 200,40"}}, Proves: "It proves that the code was known."}
 	sign := RunSign{Shell: sampleShell("yard", "Sign Harness basics"), Title: "Results and signature", Over: link("Harness basics", "/yard/sessions/s1"), Refused: "Not signed: something is missing.",
 		Missing: waits.Shut[1:], Trainees: []RunSigned{{link("Abimbola Salako", "/yard/sessions/s1/trainees/t1"), "competent 1 of 1 outcome", "3 h 15 credited"}},
 		Form: &ui.Form{Action: "/yard/sessions/s1/sign", Key: "k1", Button: "Sign and close"}, Fields: []ui.Field{{Name: "as", Label: "How it went", Kind: ui.Radio, Options: []ui.Option{{Value: "signed-off", Label: "Signed off"}}}}}

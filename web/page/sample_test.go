@@ -89,7 +89,7 @@ func sampleYardPage() Yard {
 		Shell: sampleShell("yard", "Yard"), Name: "Carrowmoyle", Moment: "Tue 2 Mar 2027, 10:14",
 		Weather: link("Wind 6.2 m/s, gust 9.1 m/s at 10.0 m, read 09:40", "/yard/weather"),
 		Finding: "5 of 13 stations in use. Hatched ground is closed: drop zone of the tower. Hatched stations have their energy circuit live. Heights in metres.",
-		Drawing: chart.Elevation(sampleYard(), chart.Options{Width: 1216, Labels: true}),
+		Drawing: chart.Rows(sampleYard(), chart.Options{Width: 1216, Labels: true}),
 		Rows:    chart.TwoRows(sampleYard(), chart.Options{Width: 704, Labels: true}),
 		Map:     chart.Elevation(sampleYard(), chart.Options{Width: 328}), MapSay: "Carrowmoyle from the side; the list below has each station under its number",
 		Now: []YardSession{

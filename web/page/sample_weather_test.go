@@ -12,10 +12,10 @@ func weatherPages() map[string]templ.Component {
 	read := Weather{
 		Shell: sampleShell("yard", "Weather"), Over: link("My day", "/yard"), Line: "Tue 2 Mar 2027, 10:14", Listed: "Readings of Tue 2 Mar",
 		Due: "The last reading is of 09:50. The next is due by 10:20.",
-		Places: []WeatherPlace{
-			{Name: link("Lower deck, Tower platform", "/stations/s1"), Line: "At 6.8 m: mean 7.1 m/s, gust 10.2 m/s, an estimate."},
-			{Name: link("Top deck, Tower platform", "/stations/s2"), Level: verdict.Stops, Line: "At 20.8 m: mean 9.6 m/s, gust 14.2 m/s, an estimate.",
-				Findings: []ui.Finding{{Level: verdict.Stops, Rule: "Gust", Found: "Gust 14.2 m/s at 20.8 m, an estimate: read 9.0 m/s at 2.0 m", Required: "below 14.0 m/s"}}},
+		Places: []WeatherGroup{
+			{Name: "1 station", Level: verdict.Stops, Findings: []ui.Finding{{Level: verdict.Stops, Rule: "Gust", Found: "Gust 14.2 m/s at 20.8 m, an estimate: read 9.0 m/s at 2.0 m", Required: "below 14.0 m/s"}},
+				Line: "Mean 9.6 m/s, gust 14.2 m/s at 20.8 m, an estimate", Stations: []ui.Link{link("Top deck, Tower platform", "/stations/s2")}},
+			{Name: "2 stations", Line: "Mean 7.1 m/s, gust 10.2 m/s at 6.8 m, an estimate", Stations: []ui.Link{link("Lower deck, Tower platform", "/stations/s1"), link("Blade face", "/stations/s3")}},
 		},
 		Day: ui.Form{Action: "/yard/weather", Button: "Show"}, DayField: ui.Field{Name: "day", Label: "Another day", Kind: ui.Date, Value: "2027-03-02", Short: true},
 		Rows:  []WeatherRow{{At: "09:50", By: "Ngozi Okafor", What: "reading", Of: "the whole yard", Wind: "6.2, gust 9.0 SW", Where: "hand-held at 2.0 m ten minutes", Air: "7.0 °C, no ice", Note: "Cloud from the west."}},
@@ -27,8 +27,12 @@ func weatherPages() map[string]templ.Component {
 	write.Reading = &Action{Title: "Enter a reading", Open: true, Form: ui.Form{Action: "/yard/weather/reading", Key: "k2", Button: "Keep this reading", Errors: []ui.FieldError{{Field: "reading-mean", Text: "Give the mean wind."}}},
 		Fields: []ui.Field{{Name: "mean", ID: "reading-mean", Label: "Mean wind", Unit: "m/s", InputMode: "decimal", Short: true, Error: "Give the mean wind."},
 			{Name: "ice", ID: "reading-ice", Label: "Ice on structure or kit", Kind: ui.Radio, Options: []ui.Option{{Value: "none", Label: "None: looked for"}, {Value: "seen", Label: "Ice"}}}}}
+	write.More = []ui.Field{{Name: "note", ID: "reading-note", Label: "Note", Kind: ui.Area}}
 	write.Forecast = &Action{Title: "Enter a forecast", Form: ui.Form{Action: "/yard/weather/forecast", Key: "k3", Button: "Keep this forecast"},
 		Fields: []ui.Field{{Name: "day", ID: "forecast-day", Label: "Of the day", Kind: ui.Date, Short: true}}}
+	write.Storm = &Action{Title: "A storm passed that nobody read", Form: ui.Form{Action: "/yard/weather/storm", Key: "k4", Button: "Keep this storm"},
+		Fields: []ui.Field{{Name: "from_day", ID: "storm-from_day", Label: "It began on", Kind: ui.Date, Short: true}, {Name: "from", ID: "storm-from", Label: "at", Kind: ui.Time, Short: true}}}
+	write.Waits = []StopCause{{Say: "Tower platform waits for its inspection after the storm of Mon 1 Mar, 23:40 (up to 21.3 m/s)", Back: link("record an inspection, done after the storm, that passes", "/rigs/r1?do=inspection#change")}}
 	return map[string]templ.Component{
 		"weather": WeatherPage(read), "weather-write": WeatherPage(write),
 		"weather-none": WeatherPage(Weather{Shell: sampleShell("yard", "Weather"), Over: link("My day", "/yard"), Line: "Tue 2 Mar 2027", Listed: "Readings of Tue 2 Mar", Day: read.Day, DayField: read.DayField}),

@@ -14,7 +14,7 @@ import (
 func samplePages() map[string]templ.Component {
 	other := sampleYardPage()
 	other.Name, other.Shell.Theme = "Sandvik Öst", "dark"
-	other.Drawing = chart.Elevation(otherYard(), chart.Options{Width: 1216, Labels: true})
+	other.Drawing = chart.Rows(otherYard(), chart.Options{Width: 1216, Labels: true})
 	other.Map = chart.Elevation(otherYard(), chart.Options{Width: 328})
 	other.Shell.Notices = []ui.Notice{{Level: verdict.Stops, Text: "Rule book not confirmed: nothing can be booked until the responsible persons confirm its limits.", Link: link("Open the rule book", "/rule-book")}}
 	other.Shell.Flash = ui.Notice{Level: verdict.Clear, Text: "Deck 9 south is open again; 2 sessions hold."}
@@ -58,6 +58,10 @@ func samplePages() map[string]templ.Component {
 	maps.Copy(pages, weatherPages())
 	maps.Copy(pages, sumPages())
 	maps.Copy(pages, arrivalPages())
+	maps.Copy(pages, completingPages())
+	maps.Copy(pages, kitPages())
+	maps.Copy(pages, dossierPages())
 	maps.Copy(pages, circuitPages())
+	maps.Copy(pages, rescuePages())
 	return pages
 }

@@ -28,7 +28,7 @@ type BoardSession struct {
 	TakenSay string // "6 of 8 places taken"
 	Lead     string // the lead instructor's short name
 	State    string // "pencilled", "booked", "under way", "signed off", "cut short", "stood down"; in a draft "proposed", "given up"
-	Change   string // what a draft does to it: "new", "moves from Tue 2 Mar 08:00"; ""
+	Change   string // what a draft does to it: "new", "moves from Tue 2 Mar 08:00"; or that it is a trial: "trial: drill"; ""
 	Broken   bool
 	Note     string // "not to start yet", "over, not signed"; ""
 }

@@ -23,7 +23,7 @@
   if ("serviceWorker" in navigator) {
     navigator.serviceWorker.register("/worker.js").then(() => navigator.serviceWorker.ready).then((ready) => {
       if (document.querySelector("[data-kept]")) return;
-      const links = [...document.querySelectorAll('a[href^="/yard"], a[href^="/incidents/new"], a[href$="/rescue-card"], a[href$="/sheet"]')].map((a) => a.href.split("#")[0]);
+      const links = [...document.querySelectorAll('a[href^="/yard"], a[href^="/incidents/new"], a[href$="/rescue-card"], a[href$="/sheet"]')].map((a) => a.href.split("#")[0]).concat((box.dataset.keep || "").split(" ").filter(Boolean).map((p) => location.origin + p));
       const parts = [...document.querySelectorAll('link[href^="/static/"], script[src^="/static/"]')].map((x) => x.href || x.src);
       ready.active?.postMessage({ keep: [...new Set([location.href.split("#")[0], "/yard", ...links, ...parts])] });
     }).catch(() => {});
@@ -55,11 +55,14 @@
     if (!x.name || x.type === "hidden" || x.type === "submit") return [];
     if ((x.type === "checkbox" || x.type === "radio") && !x.checked) return [];
     const label = (x.labels && x.labels[0] ? x.labels[0].innerText : x.name).trim().split("\n")[0];
-    if (x.type === "checkbox" || x.type === "radio") return [label];
+    const of = x.closest("fieldset")?.querySelector("legend")?.innerText.trim(), under = of ? `${of}: ` : "";
+    if (x.type === "radio") return [under + label];
+    if (x.type === "checkbox") return [label];
     const value = x.tagName === "SELECT" ? x.selectedOptions[0]?.text : x.value;
-    return value ? [`${label}: ${value}`] : [];
+    return value ? [`${under}${label}: ${value}`] : [];
   }).join(", ");
 
+  let opened = false;
   const show = () => {
     const items = list();
     box.hidden = !items.length;
@@ -70,7 +73,12 @@
     if (!items.length) return;
     box.append(make("h2", items.length === 1 ? "One thing is not sent yet" : `${items.length} things are not sent yet`));
     box.append(make("p", "They wait on this phone alone. Nobody else sees them until they are sent: what must stop is told by voice.", { className: "quiet" }));
+    // Many would hide the page that they wait on; what was refused is always seen.
+    const fold = make("details", "", { className: "fold", open: items.length < 4 || items.some((x) => x.said) || opened });
+    fold.append(make("summary", "What waits"));
+    fold.addEventListener("toggle", () => { opened = fold.open; });
     const rows = make("ol", "");
+    fold.append(rows);
     for (const x of items) {
       const row = make("li", "");
       if (x.account !== account) { // another's words are not this reader's to see
@@ -92,7 +100,7 @@
       } else row.append(make("p", "Not yet sent."));
       rows.append(row);
     }
-    box.append(rows);
+    box.append(fold);
     if (items.some((x) => x.account === account && !x.said)) {
       const now = make("button", "Try to send now", { type: "button", className: "button" });
       now.addEventListener("click", () => send());
@@ -135,12 +143,21 @@
 
   const draw = (answer, text) => {
     const page = new DOMParser().parseFromString(text, "text/html"), main = page.querySelector("main");
-    if (!main) return location.assign(answer.url);
+    if (!main || !main.querySelector("[data-unsent]")) return location.assign(answer.url);
+    if (new URL(answer.url).pathname !== location.pathname) history.pushState({}, "", answer.url); // what it says of what was done, it says once
     document.querySelector("main").replaceWith(main);
     document.title = page.title;
     box = document.querySelector("[data-unsent]");
     show();
+    scrollTo(0, 0);
     (main.querySelector("[data-focus]") || main.querySelector("h1"))?.focus();
+  };
+
+  // What can't wait on the phone is said beside its form.
+  const told = (form) => {
+    const said = form.querySelector("[data-told]") || form.appendChild(make("p", "", { className: "field-error", role: "alert" }));
+    said.dataset.told = "";
+    said.textContent = "No signal. A code is not kept on this phone: sign in the field below it, countersign when there is signal and nothing waits, or sign without it.";
   };
 
   const queue = (form, url, data, what) => {
@@ -166,13 +183,15 @@
     const data = new URLSearchParams(new FormData(form));
     if (button && button.name) data.append(button.name, button.value);
     data.set("happened", minute(now())); // the same however often it is sent
-    const url = new URL(form.action), what = (button ? button.textContent : "").trim() || "Entered";
+    const url = new URL(form.action), said = (button ? button.textContent : "").trim() || "Entered";
+    const what = url.pathname.includes("/trainees/") ? `${document.querySelector("h1").innerText}: ${said}` : said;
     const free = () => { delete form.dataset.sent; button?.removeAttribute("aria-disabled"); };
     const of = form.closest("[data-queue]").dataset.queue;
+    const secret = form.querySelector("input[type=password]"); // a code waits on no phone
     const sight = /\/start$/.test(url.pathname) && !data.get("voice"); // what must stand is seen first
     if (list().some((x) => x.of === of)) { // in order
-      if (sight) {
-        noSignal(true);
+      if (secret || sight) {
+        if (secret) told(form); else noSignal(true);
         free();
         return send();
       }
@@ -182,12 +201,11 @@
     }
     try {
       const answer = await post(url, data);
-      // The page is drawn as it came: what it says of what was done, it says once.
-      if (answer.redirected && new URL(answer.url).pathname !== location.pathname) return location.assign(answer.url);
       if (answer.status >= 500) throw new Error("not now");
       draw(answer, await answer.text());
     } catch {
-      if (sight) {
+      if (secret) told(form);
+      else if (sight) {
         noSignal(true);
       } else queue(form, url, data, what);
       free();

@@ -4,7 +4,7 @@
 (() => {
   "use strict";
   const KEPT = "rungbook-day", LASTS = 18 * 60 * 60 * 1000, PATIENCE = 6000;
-  const pages = [/^\/yard$/, /^\/yard\/sessions\/[^/]+$/, /^\/sessions\/[^/]+\/(sheet|rescue-card)$/, /^\/incidents\/new$/];
+  const pages = [/^\/yard$/, /^\/yard\/sessions\/[^/]+(\/(pre-use|rescue-brief|cautions|warm-up|recheck|rating|sign|trainees\/[^/]+))?$/, /^\/sessions\/[^/]+\/(sheet|rescue-card)$/, /^\/incidents\/new$/];
   const kept = (url) => pages.some((p) => p.test(url.pathname));
   const asset = (url) => url.pathname.startsWith("/static/");
 
@@ -76,7 +76,7 @@
         if (asset(url)) {
           if (!(await cache.match(url.href))) await cache.add(url.href).catch(() => {});
         } else {
-          await fetch(url.href, { headers: { Accept: "text/html" } }).then((answer) => keep(url.href, answer)).catch(() => {});
+          await fetch(url.href, { headers: { Accept: "text/html", "Rungbook-Keep": "yes" } }).then((answer) => keep(url.href, answer)).catch(() => {});
         }
       }
       for (const request of await cache.keys()) {

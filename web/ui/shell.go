@@ -31,6 +31,7 @@ type Phone struct {
 	Zone    string // IANA
 	Now     string // minutes since 1970 in UTC
 	Clock   string // "08:02"
+	Keep    string // addresses that the phone keeps beside those linked, with spaces between
 }
 
 // TakeOut is another list of the same page as files.

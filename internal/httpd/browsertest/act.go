@@ -66,6 +66,26 @@ func (p *Page) clickNode(n node) {
 	p.settle()
 }
 
+// Sign draws a signature into the field of that name.
+func (p *Page) Sign(name string) {
+	p.t.Helper()
+	n := p.find(name, "image")
+	var x, y float64
+	p.eventually(func() (err error) {
+		x, y, err = p.middle(n)
+		return err
+	})
+	at := func(kind input.DispatchMouseEventType, right, down float64) {
+		call(p, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: kind, X: x + right, Y: y + down, Button: input.MouseButtonLeft, Buttons: 1, ClickCount: 1})
+	}
+	at(input.DispatchMouseEventTypeMousePressed, -60, 10)
+	for i := range 12 {
+		at(input.DispatchMouseEventTypeMouseMoved, -60+10*float64(i), 10-20*float64(i%3))
+	}
+	at(input.DispatchMouseEventTypeMouseReleased, 60, 0)
+	p.settle()
+}
+
 // middle scrolls a node into view and returns the middle of its first line, in
 // the window. It is an error if something else lies over it there.
 func (p *Page) middle(n node) (x, y float64, err error) {

@@ -27,7 +27,7 @@ func TestARigIsThoughtAway(t *testing.T) {
 				t.Fatalf("the demo has no tower: %s", options)
 			}
 			p.Choose("Think a rig away", options[tower])
-			p.Click("button", p.First("button", "Show"))
+			p.Click("button", "Show")
 			p.Want("heading", options[tower])
 			p.WantText("Outcomes lost", "can't be trained", "stuck")
 			p.WantSound()

@@ -7,10 +7,15 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	control "github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/chromedp"
 )
+
+// filePatience is how long a file may take until it is whole: some hold the whole
+// record and are made when they are asked for, for several tests at once.
+const filePatience = 60 * time.Second
 
 // Download clicks the one thing of that role and name, which hands a file, and
 // returns the file's name and content.
@@ -20,6 +25,8 @@ func (p *Page) Download(role, name string) (file string, content []byte) {
 	call(p, control.SetDownloadBehavior, control.SetDownloadBehaviorParams{Behavior: control.SetDownloadBehaviorBehaviorAllow, DownloadPath: dir,
 		BrowserContextID: chromedp.FromContext(p.ctx).BrowserContextID})
 	p.Click(role, name)
+	defer func(was time.Duration) { p.patience = was }(p.patience)
+	p.patience = filePatience
 	p.eventually(func() error {
 		files, err := os.ReadDir(dir)
 		if err != nil {

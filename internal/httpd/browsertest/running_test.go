@@ -67,7 +67,7 @@ func (p *Page) prepare() {
 	p.Go(session + "/pre-use")
 	p.WantSound()
 	p.WantAccessible()
-	for _, item := range p.Names("group") {
+	for _, item := range p.asked() {
 		p.Within("group", item).Check("Passes")
 	}
 	p.Click("button", "Keep the check")
@@ -81,6 +81,15 @@ func (p *Page) prepare() {
 		p.Check(trainee)
 	}
 	p.Click("button", "They were asked again")
+	p.Go(session + "/rating")
+	p.WantSound()
+	p.WantAccessible()
+	if within := p.Names("checkbox"); len(within) > 0 { // some kit states a rating
+		for _, who := range within {
+			p.Check(who)
+		}
+		p.Click("button", "Those ticked are within it")
+	}
 	p.Go(session)
 }
 
@@ -90,7 +99,7 @@ func (p *Page) noteAndCountersign(trainee string) {
 	p.t.Helper()
 	p.Click("link", trainee)
 	p.WantH1(trainee)
-	for _, outcome := range p.Names("group") {
+	for _, outcome := range p.asked() {
 		in := p.Within("group", outcome)
 		in.Choose("Found", "competent")
 		in.Choose("By", "watched")

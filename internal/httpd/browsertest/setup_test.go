@@ -217,7 +217,17 @@ func (h *head) setUpService() {
 		h.Click("link", rig)
 		h.Unfold("Put in or out of service")
 		h.Choose("State", "In service")
-		h.send("Set the state")
+		if rig == "Teaching hall" { // no converted hardware: it has no dossier
+			h.send("Set the state")
+			continue
+		}
+		h.Click("button", "Set the state") // refused on purpose, and not counted
+		h.WantStatus(422)
+		h.WantFieldError("State", "survey of dimensions and mass")
+		h.Click("link", "Conversion dossier")
+		h.WantText("In conversion", "Every booking on its stations stops", "Survey of dimensions and mass", "nothing accepted")
+		h.WantSound()
+		h.WantAccessible()
 	}
 }
 
@@ -263,6 +273,8 @@ func (h *head) setUpRescue() {
 	h.Choose("Rescue plan", "Rescue from the tower")
 	h.Fill("To a safe place in", "9")
 	h.Check("Accepted")
+	h.Check("Ruadhan Tolan")
+	h.Fill("What was found", "The way to the west apron was clear.")
 	h.send("Record the drill")
 }
 
@@ -315,7 +327,7 @@ func (h *head) setUpIntake() {
 func (h *head) bookTheFirst() {
 	h.t.Helper()
 	h.Go("/set-up")
-	h.WantText("Nothing is missing", "A first session can be booked")
+	h.WantText("A first session can be booked", "The dossier of Tower platform lacks", "Open its dossier")
 	h.WantSound()
 	h.Click("link", "Book ")
 	h.Click("button", "Find free times")

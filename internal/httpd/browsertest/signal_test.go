@@ -66,13 +66,7 @@ func TestASessionIsStartedWithoutSignalAndSentOnce(t *testing.T) {
 	p.WantText("2 things are not sent yet")
 
 	w.set(false, 2)
-	p.eventually(func() error {
-		if Eval[bool](p, "!document.querySelector('[data-unsent]').hidden") {
-			Eval[bool](p, "window.dispatchEvent(new Event('online'))")
-			return errors.New("something is not sent yet")
-		}
-		return nil
-	})
+	p.waitSent()
 	if w.answersLost() != 2 {
 		t.Errorf("%d answers were lost, want that of each", w.answersLost())
 	}
@@ -114,4 +108,135 @@ func TestWhatSomebodyElseDidMeanwhileIsShownBesideWhatWasEntered(t *testing.T) {
 	p.WantAccessible()
 	p.Reload()
 	p.WantText("The server says:") // nothing is lost by looking again
+}
+
+// TestAWholeSessionIsKeptWithoutSignalAndSentInOrder cuts the network before the
+// check before use and joins it after the signature; answers are lost on the way.
+func TestAWholeSessionIsKeptWithoutSignalAndSentInOrder(t *testing.T) {
+	t.Parallel()
+	w := wireTo(t, FreshDemo(t))
+	p := w.Open(t, Phone)
+	p.atTheRig()
+	session := p.Path()
+	p.traffic.mayBeCut()
+	w.set(true, 0)
+	p.Reload()
+	p.WantText("No signal.")
+	roll := p.Names("checkbox")
+	for _, who := range roll {
+		p.Check(who)
+	}
+	p.Click("button", "Keep the roll")
+	p.WantText("One thing is not sent yet")
+
+	p.prepareUnseen(session)
+	p.Go(session)
+	p.Click("button", "Start the session")
+	p.Fill("Whom of the yard you reached by voice", "Gate house")
+	p.Fill("When", "09:35")
+	p.Click("button", "Started: keep it until there is signal")
+	p.Unfold("What waits")
+	p.WantText("Whom of the yard you reached by voice: Gate house")
+
+	p.Go(session + "/sign")
+	p.WantText("No signal.", "A code needs signal, a drawn signature waits with the rest")
+	p.WantAccessible()
+	trainees := slices.DeleteFunc(p.Names("link"), func(name string) bool {
+		return !slices.ContainsFunc(roll[1:], func(box string) bool { return strings.HasPrefix(box, name) })
+	})
+	if len(trainees) < 2 || len(trainees) >= len(roll) {
+		t.Fatalf("%d trainees, %d people on the roll", len(trainees), len(roll))
+	}
+	for _, name := range trainees {
+		p.Click("link", name)
+		p.WantText("No signal.")
+		for _, outcome := range p.asked() {
+			in := p.Within("group", outcome)
+			in.Choose("Found", "competent")
+			in.Choose("By", "watched")
+		}
+		p.Click("button", "Keep the results")
+		p.Unfold("What waits")
+		p.WantText(name+": Keep the results", "Found: competent")
+		p.Sign("Or: signature of " + name + ", with a finger")
+		p.Click("button", "Countersign with this signature")
+		p.Unfold("What waits")
+		p.WantText(name + ": Countersign with this signature")
+		p.Click("link", "All trainees, and the signature")
+	}
+	p.Shot("sign-without-signal")
+	kept := len(Eval[[]string](p, "JSON.parse(localStorage.getItem('rungbook-unsent')).map(x => x.key)"))
+
+	w.set(false, 2)
+	p.waitSent()
+	if w.answersLost() != 2 {
+		t.Errorf("%d answers were lost, want 2", w.answersLost())
+	}
+	p.Go(session)
+	p.WantText("Started without sight of the yard since", "all stood then")
+	p.Go(session + "/sign")
+	if n := strings.Count(p.Text(), ", signature drawn"); n != len(trainees) {
+		t.Errorf("%d signatures of %d trainees are on record:\n%s", n, len(trainees), p.Text())
+	}
+	if n := strings.Count(p.Text(), "competent 2 of 2"); n != len(trainees) {
+		t.Errorf("of %d trainees results are on record, want %d; %d things were kept:\n%s", n, len(trainees), kept, p.Text())
+	}
+}
+
+// waitSent waits until nothing waits on the phone any more. Each thing that is sent has
+// the patience of a page of its own: how long all of them take says how many they are.
+func (p *Page) waitSent() {
+	p.t.Helper()
+	left := -1
+	for left != 0 {
+		p.eventually(func() error {
+			n := Eval[int](p, "JSON.parse(localStorage.getItem('rungbook-unsent') || '[]').length")
+			if left < 0 || n < left {
+				left = n
+				return nil
+			}
+			Eval[bool](p, "window.dispatchEvent(new Event('online'))")
+			return fmt.Errorf("%d things are not sent yet: %s", n, p.Text())
+		})
+	}
+	p.eventually(func() error {
+		if Eval[bool](p, "!document.querySelector('[data-unsent]').hidden") {
+			return errors.New("nothing waits, and the page says that something does")
+		}
+		return nil
+	})
+}
+
+// prepareUnseen does on a phone without signal what comes before the start.
+func (p *Page) prepareUnseen(session string) {
+	p.t.Helper()
+	p.Go(session + "/pre-use")
+	p.WantText("No signal.")
+	for _, item := range p.asked() {
+		p.Within("group", item).Check("Passes")
+	}
+	p.Click("button", "Keep the check")
+	p.WantText("2 things are not sent yet")
+	p.WantAccessible()
+	p.Go(session + "/warm-up")
+	p.Click("button", "The warm-up is done")
+	p.Go(session + "/recheck")
+	for _, trainee := range p.Names("checkbox") {
+		p.Check(trainee)
+	}
+	p.Click("button", "They were asked again")
+	p.Go(session + "/rating")
+	if within := p.Names("checkbox"); len(within) > 0 {
+		for _, who := range within {
+			p.Check(who)
+		}
+		p.Click("button", "Those ticked are within it")
+	}
+	p.WantText("things are not sent yet")
+}
+
+// asked are the groups of fields of a form; the fold of what waits has no name.
+func (p *Page) asked() []string {
+	p.t.Helper()
+	return slices.DeleteFunc(p.Names("group"), func(name string) bool { return name == "" })
 }

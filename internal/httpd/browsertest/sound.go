@@ -128,12 +128,12 @@ var madeID = regexp.MustCompile(`^[0-9a-z]{16}$`)
 
 // Shape returns an address with every identifier and every part that holds a
 // digit made "*", so that addresses of one kind of page look alike:
-// "/sessions/*". The query goes.
+// "/sessions/*"; so is an item of a dossier. The query goes.
 func Shape(path string) string {
 	path, _, _ = strings.Cut(path, "?")
 	parts := strings.Split(path, "/")
 	for i, part := range parts {
-		if strings.ContainsAny(part, "0123456789") || madeID.MatchString(part) {
+		if strings.ContainsAny(part, "0123456789") || madeID.MatchString(part) || i > 0 && parts[i-1] == "dossier" {
 			parts[i] = "*"
 		}
 	}

@@ -148,11 +148,7 @@ func ratio(v *view) {
 	if p.Ratio(most) == 0 {
 		return
 	}
-	pointer := plan.Pointer("exercises", s.exercise.index, "ratio")
-	if at >= 0 {
-		pointer = plan.Pointer("exercises", s.exercise.index, "ratio_at", at)
-	}
-	v.stop(verdict.Ratio(s.ID, p.Instructors, p.Trainees, InstructorsNeeded(p.Trainees, most), most, pointer))
+	v.stop(verdict.Ratio(s.ID, p.Instructors, p.Trainees, InstructorsNeeded(p.Trainees, most), most, ratioAt(s.exercise, at)))
 }
 
 // qualified: each instructor teaches the exercise, valid on the local day on

@@ -87,6 +87,41 @@ func (w *walk) build() {
 	}
 }
 
+// draws is how often an intake's outline is drawn once all have been built.
+const draws = 6
+
+// redraw seats the next batch anew, day by day by an outline, as often as that is
+// better: as long as a plan has seen few steps, chance has not yet found the days of
+// an intake that must be full to the minute.
+func (w *walk) redraw() {
+	w.s.log = w.s.log[:0]
+	batch := w.drawing[0]
+	w.drawing = w.drawing[1:]
+	for range draws {
+		t := w.s.t.needs[batch[w.chance.IntN(len(batch))]].trainee
+		o := w.s.t.outlineOf[t]
+		if o == nil {
+			return
+		}
+		w.step++
+		before, at := w.s.guide(), len(w.s.log)
+		w.look, w.inOrder = look{}, byDepth
+		stretch := w.s.t.traineeDays[t]
+		met, rest, members := w.unseatAlike(t, w.s.t.intakes[w.s.t.intakeOf[t]].trainees, stretch)
+		days := o.draw(w.s.c, met, rest, w.chance)
+		w.seatDays(members, days, w.outlineDays(t, days, stretch))
+		w.limit(before)
+		if !w.rebuild() || w.s.guide() >= before {
+			w.s.undo(at)
+		}
+		w.noLimit()
+	}
+	w.current = w.s.guide()
+	if w.s.rating().less(w.bestCost) {
+		w.keepBest()
+	}
+}
+
 // seatBatch seats what of a batch has no seat; if what comes of it is not valid,
 // it leaves all as it was.
 func (w *walk) seatBatch(batch []int, l look, o ordering) {

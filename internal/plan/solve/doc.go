@@ -84,8 +84,9 @@
 // One need after another does not find days that must be full to the minute. So one
 // way to ruin seats a group again itself, in lockstep (ruin_outline.go): it draws how
 // the group's needs spread over as few days as the rules of a day allow (outline.go,
-// dynamic programming over sets of needs) and seats all of them day by day. A rebuild
-// that can't end below what would be kept is given up at once (rebuild.go).
+// dynamic programming over sets of needs) and seats all of them day by day. On a short
+// horizon a first plan gets some such draws for each intake before all else (build.go).
+// A rebuild that can't end below what would be kept is given up at once (rebuild.go).
 //
 // As long as needs have no seat, some steps pack a day instead (pack.go): the sessions
 // of that day, and new ones for such needs, keep their station and people, and an

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"rungbook/internal/plan"
+	"rungbook/internal/plan/check"
 )
 
 func keptProblem(t *testing.T, name string) *plan.Problem {
@@ -143,5 +144,53 @@ func TestAnIntakeOfFullDaysIsSeatedOnAsFewAsItsNeedsCanBeMetIn(t *testing.T) {
 	}
 	if len(r.Unplaced) > 0 || len(days) != 10 || sum != 30 {
 		t.Errorf("%d trainees on %d days in all, %d needs unplaced; want 10 on 3 each, none", len(days), sum, len(r.Unplaced))
+	}
+}
+
+func TestWhatIsDrawnAfterTheFirstPlanOnlyMakesItCheaper(t *testing.T) {
+	for _, name := range []string{"small", "rich-small", "medium"} {
+		p := keptProblem(t, name)
+		judge := check.New(p)
+		r := newRun(p, &Options{Seed: 1})
+		saved := int64(0)
+		for _, w := range r.walks {
+			if len(w.drawing) != len(w.building) {
+				t.Fatalf("%s: %d batches to draw, want each of %d", name, len(w.drawing), len(w.building))
+			}
+			for len(w.building) > 0 {
+				w.build()
+			}
+			first := w.s.guide()
+			for len(w.drawing) > 0 {
+				before := w.s.guide()
+				w.redraw()
+				if after := w.s.guide(); after > before || after != w.current {
+					t.Fatalf("%s: a plan of %d became one of %d, said to be %d", name, before, after, w.current)
+				}
+			}
+			saved += first - w.s.guide()
+			w.best.sort()
+			r.best.copyOf(&w.best)
+			if found := judge.Board(r.result().Sessions).All().Findings; len(found) > 0 {
+				t.Fatalf("%s: what was drawn is not valid: %v", name, found)
+			}
+		}
+		if saved < int64(len(r.walks))*p.Weights.TraineeDay {
+			t.Errorf("%s: all draws save only %d", name, saved)
+		}
+	}
+}
+
+func TestARepairAndALongHorizonDrawNothingAnew(t *testing.T) {
+	small := readProblem(t, "small")
+	for name, r := range map[string]*run{
+		"repair":       newRun(small, &Options{Old: Plan(small, Options{Effort: 1}).Sessions}),
+		"long horizon": newRun(packedProblem(t, "half-year"), &Options{}),
+	} {
+		for _, w := range r.walks {
+			if len(w.drawing) > 0 {
+				t.Errorf("%s: search %d draws %d batches", name, w.number, len(w.drawing))
+			}
+		}
 	}
 }

@@ -110,6 +110,9 @@ func (r *run) newWalk(i int) *walk {
 	w.current = k.s.guide()
 	w.keepBest()
 	w.building, w.retries = r.batches(i), mostRetries
+	if len(r.o.Old) == 0 && !r.mayShare() { // what is repaired stays where it can
+		w.drawing = w.building
+	}
 	return w
 }
 

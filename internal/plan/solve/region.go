@@ -27,7 +27,7 @@ func (t *task) reach() int {
 // together reports whether the horizon is long enough to be shared, and all
 // searches have a first plan.
 func (r *run) together() bool {
-	if len(r.walks) < 2 || r.t.days < len(r.walks) || r.t.days < 2*(len(r.walks)-1)*r.t.reach() {
+	if !r.mayShare() {
 		return false
 	}
 	for _, w := range r.walks {
@@ -36,6 +36,12 @@ func (r *run) together() bool {
 		}
 	}
 	return true
+}
+
+// mayShare reports whether the horizon is long enough for all searches.
+func (r *run) mayShare() bool {
+	n := r.tuning.Walks
+	return n > 1 && r.t.days >= n && r.t.days >= 2*(n-1)*r.t.reach()
 }
 
 // joinUp lets all searches go on from the best plan, together.

@@ -16,18 +16,7 @@ func ruinOutline(k *rebuilder, x *session, most int) {
 		group = k.s.t.intakes[k.s.t.intakeOf[t]].trainees
 	}
 	stretch := k.stretchOf(t)
-	k.unseatOn(t, stretch)
-	met, rest := k.metOf(o, t, stretch)
-	members := []int{t}
-	for _, u := range group {
-		if u == t || k.s.t.outlineOf[u] != o || !k.region.has(u) {
-			continue
-		}
-		k.unseatOn(u, stretch)
-		if m, r := k.metOf(o, u, stretch); m == met && r == rest {
-			members = append(members, u)
-		}
-	}
+	met, rest, members := k.unseatAlike(t, group, stretch)
 	days := o.draw(k.s.c, met, rest, k.chance)
 	on := k.outlineDays(t, days, stretch)
 	if on == nil {
@@ -38,6 +27,31 @@ func ruinOutline(k *rebuilder, x *session, most int) {
 			k.clearFor(days[i], d, every, len(k.pending)+most)
 		}
 	}
+	k.seatDays(members, days, on)
+}
+
+// unseatAlike unseats a trainee, and those of a group with the same outline, on some
+// days. It tells what the trainee has met before and what has no seat now, and which
+// of the group stand alike.
+func (k *rebuilder) unseatAlike(t int, group []int, stretch dayRange) (met, rest uint32, members []int) {
+	o := k.s.t.outlineOf[t]
+	k.unseatOn(t, stretch)
+	met, rest = k.metOf(o, t, stretch)
+	members = []int{t}
+	for _, u := range group {
+		if u == t || k.s.t.outlineOf[u] != o || !k.region.has(u) {
+			continue
+		}
+		k.unseatOn(u, stretch)
+		if m, r := k.metOf(o, u, stretch); m == met && r == rest {
+			members = append(members, u)
+		}
+	}
+	return met, rest, members
+}
+
+// seatDays seats all members in each day's exercises on the day drawn for it.
+func (k *rebuilder) seatDays(members []int, days [][]int, on []int) {
 	was := k.region.days
 	for i, d := range on {
 		k.region.days = dayRange{d, d + 1}

@@ -10,6 +10,7 @@ type walk struct {
 	bestCost rating  // of best
 	current  int64   // guide of the state
 	building [][]int // needs still to be seated for the first time, a batch a step
+	drawing  [][]int // needs still to be seated by outlines after that, likewise
 	retries  int     // batches that may still be tried again
 	steps    int64
 	packer   packer
@@ -27,12 +28,16 @@ func (r rating) less(o rating) bool { return r.owed < o.owed || r.owed == o.owed
 
 func (s *state) rating() rating { return rating{s.owed, s.cost()} }
 
-// walkStep takes one step: a batch of the first plan as long as there is one,
-// then ruin, rebuild, accept or take back.
+// walkStep takes one step: a batch of the first plan as long as there is one, then
+// one by its outlines, then ruin, rebuild, accept or take back.
 func (w *walk) walkStep(o *Tuning) {
 	w.steps++
 	if len(w.building) > 0 {
 		w.build()
+		return
+	}
+	if len(w.drawing) > 0 {
+		w.redraw()
 		return
 	}
 	w.step++

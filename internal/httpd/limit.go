@@ -1,0 +1,34 @@
+package httpd
+
+import (
+	"fmt"
+
+	"rungbook/internal/id"
+	"rungbook/internal/rig"
+	"rungbook/web/ui"
+)
+
+// limitLink leads to what a stop is measured by: a line of the rule book, or a version
+// of a rescue plan that is held to its own word. Zero where neither is known, or the
+// rule book in force does not hold the line.
+func (v *visit) limitLink(line string, plan id.RescuePlan, version int) ui.Link {
+	switch {
+	case line != "":
+		if _, held := v.ruleBookNow().Line(line); !held {
+			return ui.Link{}
+		}
+		return ui.Link{Text: "rule book", Href: "/rule-book#" + line}
+	case version > 0:
+		return ui.Link{Text: fmt.Sprintf("version %d of the rescue plan", version), Href: versionHref(plan, version)}
+	}
+	return ui.Link{}
+}
+
+func (v *visit) limitOf(c rig.Cause) ui.Link { return v.limitLink(c.Line, c.Plan, c.Version) }
+
+// versionMark names the place of a version on its plan's page.
+func versionMark(version int) string { return fmt.Sprintf("version-%d", version) }
+
+func versionHref(plan id.RescuePlan, version int) string {
+	return "/rescue/" + string(plan) + "#" + versionMark(version)
+}

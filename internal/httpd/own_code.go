@@ -1,0 +1,70 @@
+package httpd
+
+import (
+	"fmt"
+
+	"rungbook/internal/people"
+	"rungbook/internal/running"
+	"rungbook/internal/session"
+	"rungbook/web/page"
+	"rungbook/web/ui"
+)
+
+var identityWords = map[people.IdentitySeen]string{
+	people.PictureDocument: "a document with their picture was seen", people.KnownInPerson: "known in person to who says so",
+}
+
+func (v *visit) ownCodeHref() string {
+	return "/sessions/" + string(v.runID()) + "/trainees/" + string(v.runTrainee()) + "/own-code"
+}
+
+// forgotCode leads to where a trainee chooses a new code; zero for those who can't let
+// them.
+func (v *visit) forgotCode(s session.Session) ui.Link {
+	if !running.MayRenew(v.actor, s) {
+		return ui.Link{}
+	}
+	return ui.Link{Text: "The trainee forgot their code", Href: v.ownCodeHref()}
+}
+
+func (v *visit) ownCodeSheet() (sheet, error) {
+	one, err := v.Running.CodeSheet(v.r.Context(), v.actor, v.runID(), v.runTrainee())
+	if err != nil {
+		return sheet{}, err
+	}
+	v.ref = one.Ref
+	s := sheet{title: "New code for " + one.Name, address: v.ownCodeHref(), button: "Keep the new code", over: v.sessionLink(one.Session),
+		line:   "For a trainee who forgot the code they countersign with. Look at who they are first, then hand them the device: nobody else sees or types the code. What they countersigned before stays as it is.",
+		hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(one.Rev)}}}
+	var options []ui.Option
+	for _, how := range people.IdentitiesSeen() {
+		options = append(options, ui.Option{Value: string(how), Label: capital(identityWords[how])})
+	}
+	s.groups = []page.FieldGroup{
+		{Title: "Who they are", Fields: []ui.Field{{Name: "identity", Label: "How you saw it", Kind: ui.Radio, Options: options, Required: true, Hint: "Your name stands beside it."}}},
+		{Title: "The trainee types", Fields: []ui.Field{{Name: "code", Label: "New code", Kind: ui.Password, Short: true, Required: true, Hint: "At least 6 characters."}, {Name: "again", Label: "The same again", Kind: ui.Password, Short: true, Required: true}}},
+	}
+	for _, c := range one.History {
+		s.line += " " + v.chosenWords(one, c)
+	}
+	return s, nil
+}
+
+func (v *visit) chosenWords(one running.CodeSheet, c running.ChosenCode) string {
+	if c.Anew == nil {
+		return "Chosen " + v.words.Moment(c.At) + "."
+	}
+	return "Chosen anew " + v.words.Moment(c.At) + " on the word of " + orID(one.Names[c.Anew.By], c.Anew.By) + ": " + identityWords[c.Anew.Identity] + "."
+}
+
+func ownCodeForm(v *visit) error { return v.showSheet(v.ownCodeSheet()) }
+
+func renewOwnCode(v *visit) error {
+	to := "/sessions/" + string(v.runID())
+	return v.sendSheet(v.ownCodeSheet, func(a answers) error {
+		r := running.Renewal{Rev: numberField(a.Values, "rev"), Identity: people.IdentitySeen(a.text("identity")), Code: a.Get("code"), Again: a.Get("again")}
+		return v.few("code "+string(v.runTrainee()), func() error {
+			return v.Running.RenewCode(v.r.Context(), v.actor, v.runID(), v.runTrainee(), r, v.key())
+		})
+	}, to, "The new code is kept. The one before signs nothing any more.")
+}

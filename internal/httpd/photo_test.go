@@ -1,0 +1,82 @@
+package httpd
+
+import (
+	"bytes"
+	"image"
+	"image/jpeg"
+	"net/http"
+	"strings"
+	"testing"
+
+	"golang.org/x/net/html"
+
+	"rungbook/internal/access"
+	"rungbook/internal/rig"
+)
+
+// somePhoto is a picture; others are of other sizes.
+func somePhoto(t *testing.T, wide int) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, image.NewGray(image.Rect(0, 0, wide, 5)), nil); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func TestAPhotoOfWhatWasCheckedIsKeptAndHandedOutAsItWasTaken(t *testing.T) {
+	s := open(t)
+	booked := s.canStart()
+	sid := booked.ID
+	r := s.as(access.Instructor)
+	at := "/yard/sessions/" + string(sid)
+	page := parse(t, r.get(at+"/pre-use"))
+	form := formTo(t, page, at+"/photo", false)
+	fields := map[string]string{"rev": form.Get("rev")}
+	choice := find(page, func(n *html.Node) bool { return n.Data == "select" && attr(n, "name") == "of" })
+	if choice == nil {
+		t.Fatal("nobody asks what the photo shows")
+	}
+	before := s.head()
+	for says, send := range map[string]func() (string, []byte){
+		"Choose what the picture shows": func() (string, []byte) { delete(fields, "of"); return "a.jpg", somePhoto(t, 9) },
+		"This is a PDF":                 func() (string, []byte) { return "a.jpg", somePDF("no picture") },
+		"no PDF, PNG or JPEG":           func() (string, []byte) { return "a.jpg", []byte("<html>") },
+		"The file is empty":             func() (string, []byte) { return "", nil },
+		"more than 10 MB":               func() (string, []byte) { return "a.jpg", append(somePhoto(t, 9), make([]byte, rig.MaxFile+maxForm)...) },
+	} {
+		name, data := send()
+		w := r.sendFile(at+"/photo", fields, name, data)
+		if w.Code != http.StatusUnprocessableEntity || !strings.Contains(text(parse(t, w)), says) {
+			t.Errorf("%d, want %q: %s", w.Code, says, text(parse(t, w)))
+		}
+	}
+	if s.head() != before {
+		t.Error("a photo that was refused wrote something")
+	}
+
+	fields["of"] = string(booked.Station)
+	photo := somePhoto(t, 12)
+	if w := r.sendFile(at+"/photo", fields, "IMG 0007.JPG", photo); w.Code != http.StatusSeeOther {
+		t.Fatalf("%d: %s", w.Code, text(parse(t, w)))
+	}
+	link := find(parse(t, r.get(at+"/pre-use")), func(n *html.Node) bool { return n.Data == "a" && strings.Contains(attr(n, "href"), "/photos/") })
+	if link == nil {
+		t.Fatal("the page of the check does not lead to the photo")
+	}
+	auditor := s.as(access.Auditor)
+	if find(parse(t, auditor.get("/sessions/"+string(sid))), func(n *html.Node) bool { return n.Data == "a" && attr(n, "href") == attr(link, "href") }) == nil {
+		t.Error("the session's history does not lead to the photo")
+	}
+	w := auditor.get(attr(link, "href"))
+	h := w.Header()
+	if !bytes.Equal(w.Body.Bytes(), photo) || h.Get("Content-Type") != "image/jpeg" || !strings.HasPrefix(h.Get("Content-Disposition"), "attachment") || h.Get("X-Content-Type-Options") != "nosniff" {
+		t.Errorf("%d bytes with %v", w.Body.Len(), h)
+	}
+	if w := s.as(access.TraineeRole).get(attr(link, "href")); w.Code != http.StatusForbidden {
+		t.Errorf("a trainee opens it: %d", w.Code)
+	}
+	if w := auditor.get("/sessions/" + string(sid) + "/photos/" + strings.Repeat("0", 64) + "/file"); w.Code != http.StatusNotFound {
+		t.Errorf("one that is none: %d", w.Code)
+	}
+}
