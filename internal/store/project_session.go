@@ -49,12 +49,21 @@ func deriveSession(p *projector, f fact, s session.Session) error {
 
 // deriveAttendance lists who was present and for how long, and looks at completions again.
 func deriveAttendance(p *projector, f fact, a session.Attendance) error {
+	// a row of six for each presence, in turn, for one statement
+	rows := make([]any, 0, 6*len(a.Presences))
 	for i, one := range a.Presences {
-		if one.Open() {
-			continue // nothing to credit yet
+		if !one.Open() { // else there is nothing to credit yet
+			rows = append(rows, i, one.Who, string(one.Part), string(one.Mark), int64(one.Start), int64(one.End))
 		}
-		err := p.exec(`INSERT INTO presence (entry, place, session, who, part, mark, start, finish) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)`,
-			f.index, i, string(a.Session), one.Who, string(one.Part), string(one.Mark), int64(one.Start), int64(one.End))
+	}
+	if len(rows) > 0 {
+		list, err := json.Marshal(rows)
+		if err != nil {
+			return err
+		}
+		err = p.exec(`INSERT INTO presence (entry, session, place, who, part, mark, start, finish)
+			SELECT ?1, ?2, r.value, ?3 ->> (r.key + 1), ?3 ->> (r.key + 2), ?3 ->> (r.key + 3), ?3 ->> (r.key + 4), ?3 ->> (r.key + 5)
+			FROM json_each(?3) AS r WHERE r.key % 6 = 0`, f.index, string(a.Session), string(list))
 		if err != nil {
 			return err
 		}
@@ -123,13 +132,19 @@ func (p *projector) complete(f fact, of id.Session) error {
 		if err != nil {
 			return err
 		}
-		for _, t := range s.completed(exercise) {
-			err := p.exec(`INSERT INTO completion (session, trainee, exercise, finish, since_entry, until_entry, from_day, until_day)
-				VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)`,
-				string(of), string(t), string(s.session.Exercise), int64(s.session.End), f.index, int64(open), from, until)
-			if err != nil {
-				return err
-			}
+		who := s.completed(exercise)
+		if len(who) == 0 {
+			continue
+		}
+		list, err := json.Marshal(who)
+		if err != nil {
+			return err
+		}
+		err = p.exec(`INSERT INTO completion (session, trainee, exercise, finish, since_entry, until_entry, from_day, until_day)
+			SELECT ?1, t.value, ?3, ?4, ?5, ?6, ?7, ?8 FROM json_each(?2) AS t`,
+			string(of), string(list), string(s.session.Exercise), int64(s.session.End), f.index, int64(open), from, until)
+		if err != nil {
+			return err
 		}
 	}
 	return nil
