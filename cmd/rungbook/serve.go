@@ -20,6 +20,7 @@ import (
 	"rungbook/internal/bringing"
 	"rungbook/internal/circuits"
 	"rungbook/internal/civil"
+	"rungbook/internal/complaints"
 	"rungbook/internal/completing"
 	"rungbook/internal/coverage"
 	"rungbook/internal/dossiers"
@@ -280,5 +281,6 @@ func journeys(st *store.Store, drafts *drafting.Desk, tray *bringing.Tray) httpd
 
 		Completing: completing.New(st),
 		Dossiers:   dossiers.New(st),
+		Complaints: complaints.New(st),
 	}
 }

@@ -35,6 +35,7 @@ const (
 	SeeIncidents    Action = "see-incidents"
 	SeeArrivals     Action = "see-arrivals" // and who is on the yard
 	SeeCircuits     Action = "see-circuits"
+	SeeComplaints   Action = "see-complaints" // that they are there and where they stand, not what they say
 )
 
 // What can be changed.
@@ -83,6 +84,8 @@ const (
 	Countersign       Action = "countersign"         // what stands signed of a trainee, by the trainee's own code
 	RenewCode         Action = "renew-code"          // let a trainee who forgot their own code choose another
 	PutInEvidence     Action = "put-in-evidence"     // of a rig's dossier
+	FileComplaint     Action = "file-complaint"      // or an appeal, for oneself, and see one's own
+	HandleComplaint   Action = "handle-complaint"    // write down one that came, answer it; whether one decides it is said by complaint.MayDecide
 	AcceptEvidence    Action = "accept-evidence"     // of a rig's dossier, never one's own; refuse it, revoke it
 )
 
@@ -125,6 +128,7 @@ var table = []Rule{
 	{SeeIncidents, false, readers, nil, "see the incidents"},
 	{SeeArrivals, false, readers, nil, "see who is here"},
 	{SeeCircuits, false, readers, nil, "see the state of the circuits"},
+	{SeeComplaints, false, []Role{Administrator, Auditor}, verdict.Fields(), "see the complaints and appeals"},
 
 	{BookSession, true, staff, nil, "book a session"},
 	{MoveSession, true, staff, nil, "move a session"},
@@ -171,6 +175,8 @@ var table = []Rule{
 	{RenewCode, true, staff, nil, "let a trainee choose a new code"},
 	{PutInEvidence, true, staff, verdict.Fields(), "put in evidence of a rig"},
 	{AcceptEvidence, true, nil, verdict.Fields(), "accept evidence of a rig"},
+	{FileComplaint, true, []Role{Instructor, Administrator, TraineeRole}, nil, "file a complaint or an appeal"},
+	{HandleComplaint, true, admin, verdict.Fields(), "handle complaints and appeals"},
 }
 
 // Table returns every action with its rule, in the order pages show them.

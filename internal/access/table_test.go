@@ -42,14 +42,14 @@ func TestAnAuditorChangesNothingAnywhere(t *testing.T) {
 	}
 }
 
-func TestATraineeSeesTheirOwnPathReportsWhatGoesWrongAndCountersigns(t *testing.T) {
+func TestATraineeSeesTheirOwnPathReportsWhatGoesWrongCountersignsAndComplains(t *testing.T) {
 	var may []Action
 	for _, r := range Table() {
 		if May(actor(TraineeRole), r.Action) {
 			may = append(may, r.Action)
 		}
 	}
-	if want := []Action{SeeOwnPath, ChangeOwnPassword, ReportIncident, Countersign}; !slices.Equal(may, want) {
+	if want := []Action{SeeOwnPath, ChangeOwnPassword, ReportIncident, Countersign, FileComplaint}; !slices.Equal(may, want) {
 		t.Errorf("a trainee may %v, want %v", may, want)
 	}
 	if !MaySeePerson(actor(TraineeRole), "me") || MaySeePerson(actor(TraineeRole), "you") {
@@ -99,7 +99,7 @@ func TestEachRoleMayDoWhatIsItsWork(t *testing.T) {
 		{SeeDrafts, "a"}, {TakeArchive, "a"}, {PlanIntake, "a"}, {AcceptDraft, "a"}, {RecordLoss, "a"}, {TellPeople, "a"},
 		{SeeBackups, "a"}, {MakeBackup, "a"},
 		{SeeCircuits, "iau"}, {ChangeIsolation, "iae"}, {AuthoriseCircuit, "ae"}, {ForceLock, "e"}, {Countersign, "iat"},
-		{SeeIncidents, "iau"}, {ReportIncident, "iaut"}, {ClassIncident, "he"}, {SeeArrivals, "iau"}, {RecordArrival, "ia"},
+		{SeeIncidents, "iau"}, {ReportIncident, "iaut"}, {ClassIncident, "he"}, {SeeComplaints, "auhe"}, {FileComplaint, "iat"}, {HandleComplaint, "ahe"}, {SeeArrivals, "iau"}, {RecordArrival, "ia"},
 		{"launch-rocket", ""},
 	}
 	actors := []struct {

@@ -12,6 +12,7 @@ import (
 	"rungbook/internal/credential"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
+	"rungbook/internal/planning"
 	"rungbook/internal/rig"
 	"rungbook/internal/rulebook"
 	"rungbook/internal/store"
@@ -19,18 +20,9 @@ import (
 
 // due returns the last day on which a completion is reported in time: so many
 // workdays of the yard after the completion day, by the rule book in force on it. ok
-// is false where no line says so, or the yard's hours are not stated: then it is due
-// at once.
+// is false where it is not stated: then it is due at once.
 func due(y rig.Yard, books []rulebook.Version, completed civil.Day) (last civil.Day, ok bool) {
-	book, inForce := rulebook.InForce(books, completed)
-	if !inForce {
-		return 0, false
-	}
-	line, ok := book.Strictest(rulebook.ReportWorkingDays)
-	if !ok {
-		return 0, false
-	}
-	return y.WorkdaysAfter(completed, int(line.Value))
+	return planning.DueAfter(y, books, rulebook.ReportWorkingDays, completed)
 }
 
 // Report is a certificate that was given here and of which the scheme was not told,

@@ -25,7 +25,7 @@ func attentionPage(v *visit) error {
 	if err := v.warnOfIncidents(); err != nil {
 		return err
 	}
-	for _, note := range []func() error{v.noteOfReports, v.noteOfProposals} {
+	for _, note := range []func() error{v.noteOfComplaints, v.noteOfReports, v.noteOfProposals} {
 		if err := note(); err != nil {
 			return err
 		}

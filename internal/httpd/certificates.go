@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"rungbook/internal/access"
 	"rungbook/internal/civil"
 	"rungbook/internal/credential"
 	"rungbook/internal/id"
@@ -61,6 +62,9 @@ func certificatesPage(v *visit) error {
 		p.Pages.Shown = web.FullDay(rows[0].Certificate.Until) + " to " + web.FullDay(rows[n-1].Certificate.Until)
 	}
 	p.Do = []ui.Link{{Text: "Certificates to give", Href: "/proposals"}, {Text: "To report to the scheme", Href: "/reports"}}
+	if access.May(v.actor, access.SeeComplaints) {
+		p.Do = append(p.Do, ui.Link{Text: "Complaints and appeals", Href: "/complaints"})
+	}
 	p.Shell.TakeOut = v.takeOut("certificates")
 	return v.show(http.StatusOK, page.CertificatesPage(p))
 }

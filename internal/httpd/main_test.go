@@ -28,6 +28,7 @@ import (
 	"rungbook/internal/bringing"
 	"rungbook/internal/circuits"
 	"rungbook/internal/civil"
+	"rungbook/internal/complaints"
 	"rungbook/internal/completing"
 	"rungbook/internal/coverage"
 	"rungbook/internal/demo"
@@ -141,6 +142,7 @@ func serveAt(t testing.TB, dir, address string) *site {
 
 		Completing: completing.New(s),
 		Dossiers:   dossiers.New(s),
+		Complaints: complaints.New(s),
 	}
 	told := &bytes.Buffer{}
 	log := slog.New(slog.NewTextHandler(told, nil))

@@ -18,7 +18,7 @@ const get, post = "GET", "POST"
 
 // routes is every address of the program.
 func routes() []route {
-	return slices.Concat(doorRoutes(), accountRoutes(), yardRoutes(), sessionRoutes(), planRoutes(), recordRoutes(), takeOutRoutes(), archiveRoutes(), backupRoutes(), setUpRoutes(), bringingRoutes(), runningRoutes(), beforeRoutes(), photoRoutes(), checkListRoutes(), incidentRoutes(), weatherRoutes(), sumRoutes(), arrivalRoutes(), circuitRoutes(), completingRoutes(), kitRoutes(), rescueRoutes(), dossierRoutes(), reportRoutes())
+	return slices.Concat(doorRoutes(), accountRoutes(), yardRoutes(), sessionRoutes(), planRoutes(), recordRoutes(), takeOutRoutes(), archiveRoutes(), backupRoutes(), setUpRoutes(), bringingRoutes(), runningRoutes(), beforeRoutes(), photoRoutes(), checkListRoutes(), incidentRoutes(), weatherRoutes(), sumRoutes(), arrivalRoutes(), circuitRoutes(), completingRoutes(), kitRoutes(), rescueRoutes(), dossierRoutes(), reportRoutes(), complaintRoutes())
 }
 
 // doorRoutes are how somebody comes in.

@@ -17,6 +17,7 @@ import (
 	"rungbook/internal/booking"
 	"rungbook/internal/bringing"
 	"rungbook/internal/circuits"
+	"rungbook/internal/complaints"
 	"rungbook/internal/completing"
 	"rungbook/internal/coverage"
 	"rungbook/internal/dossiers"
@@ -65,6 +66,7 @@ type Journeys struct {
 
 	Completing *completing.Desk
 	Dossiers   *dossiers.Desk
+	Complaints *complaints.Desk
 }
 
 type server struct {

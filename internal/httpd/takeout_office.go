@@ -19,6 +19,7 @@ func officeLists() []takenList {
 		{name: "arrivals", at: "/intakes/{intake}/arrivals", title: "Arrivals", action: access.SeeArrivals, says: "A trainee of an intake with what was seen when they came", write: arrivalList},
 		{name: "proposals", title: "Certificates to give", action: access.SeeCertificates, says: "A trainee whose programme is complete and who has no certificate of it yet, and what holds it", write: proposalList},
 		{name: "reports", title: "To report to the scheme", action: access.SeeCertificates, says: "A certificate given here that the scheme was not told of, with what the report needs", write: reportList},
+		{name: "complaints", title: "Complaints and appeals", action: access.SeeComplaints, says: "A complaint or an appeal and where it stands, without names or texts", asks: []string{"year", "of"}, write: complaintList},
 		{name: "incidents", title: "Incidents", action: access.SeeIncidents, says: "An incident or near miss, without names", write: incidentList},
 		{name: "entries", title: "Ledger", action: access.SeeEntries, says: "An entry of the ledger", asks: []string{"first"}, write: entryList},
 	}

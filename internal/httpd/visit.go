@@ -100,6 +100,9 @@ func (v *visit) open(rt route) error {
 	if access.May(v.actor, access.ReportIncident) {
 		v.shell.Report = ui.Link{Text: "Report an incident", Href: "/incidents/new"}
 	}
+	if access.May(v.actor, access.FileComplaint) {
+		v.shell.Complain = ui.Link{Text: "Complain or appeal", Href: "/complaints/mine"}
+	}
 	if access.May(v.actor, access.SeeYard) {
 		v.shell.Lists = []ui.Link{{Text: "all lists", Href: "/lists"}}
 	}

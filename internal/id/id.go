@@ -44,6 +44,7 @@ type (
 	Batch       string
 	Reading     string
 	Incident    string
+	Complaint   string
 	CheckList   string
 	Stay        string
 	Authority   string

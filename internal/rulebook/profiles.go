@@ -79,7 +79,7 @@ var shipped = sync.OnceValue(func() []Profile {
 		profile(FirstAidGB, "First aid at work, Great Britain", "", firstAidGB()),
 		profile(CPRCard, "Resuscitation card, to the month's end", "", cprCard()),
 		profile(Upkeep, "Inspection intervals", "Pick the lines that fit each asset; the earliest clock wins.", upkeepHeight(), upkeepOther()),
-		profile(Site, "Site", "Proposed by Rungbook; the centre sets its own.", siteWork(), siteCover(), siteValidity(), siteWeather()),
+		profile(Site, "Site", "Proposed by Rungbook; the centre sets its own.", siteWork(), siteCover(), siteValidity(), siteWeather(), siteOffice()),
 	}
 })
 

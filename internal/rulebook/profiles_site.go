@@ -81,3 +81,15 @@ func siteWeather() []example {
 		{"reading-age", ReadingAge, 30, r, source(proposed, "", "", CommonPractice)},
 	}
 }
+
+// siteOffice is how soon complaints and appeals are dealt with. That there be a
+// written procedure, and that those who decide were not involved, is asked by
+// Requirements for Training, cl 6.3.2-6.3.4, and by ISO/IEC 17024:2012, 9.8 and 9.9;
+// no figure was found in either.
+func siteOffice() []example {
+	c := verdict.Curriculum
+	return []example{
+		{"complaint-answer-days", ComplaintAnswerDays, 5, c, source(proposed, "", "a procedure is asked by ISO/IEC 17024:2012, 9.8 and 9.9; no published figure found", CommonPractice)},
+		{"complaint-decision-days", ComplaintDecisionDays, 20, c, source(proposed, "", "a procedure is asked by ISO/IEC 17024:2012, 9.8 and 9.9; no published figure found", CommonPractice)},
+	}
+}

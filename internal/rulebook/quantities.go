@@ -46,6 +46,7 @@ const (
 	Mending          = "mend"              // drafting/mend.go
 	Weather          = "weather"           // weather/judge.go
 	RecheckGate      = "theory-recheck"    // running/gate_prepared.go
+	Complaints       = "complaints"        // complaints/desk.go
 )
 
 // Meaning is what a quantity stands for.
@@ -151,6 +152,12 @@ const (
 	IncidentMinutes   Quantity = "incident_report_minutes"
 )
 
+// The quantities of complaints and appeals, in workdays of the yard.
+const (
+	ComplaintAnswerDays   Quantity = "complaint_answer_working_days"
+	ComplaintDecisionDays Quantity = "complaint_decision_working_days"
+)
+
 // The quantities of weather.
 const (
 	WindCaution       Quantity = "wind_mean_caution"
@@ -239,6 +246,8 @@ var meanings = []Meaning{
 	{Quantity: RecordMonths, Unit: Months, Sense: AtLeast, Label: "months that records are kept", Min: 1, Max: longMonth, Many: true},
 	{Quantity: ReportWorkingDays, Unit: Days, Sense: AtMost, Label: "working days to report a completed course", Min: 1, Max: 366},
 	{Quantity: IncidentMinutes, Unit: Minutes, Sense: AtMost, Label: "time to report an incident", Min: 1, Max: 60 * dayLong, Many: true},
+	{Quantity: ComplaintAnswerDays, Unit: Days, Sense: AtMost, JudgedBy: Complaints, Label: "working days until a complaint or appeal is answered first", Min: 1, Max: 366},
+	{Quantity: ComplaintDecisionDays, Unit: Days, Sense: AtMost, JudgedBy: Complaints, Label: "working days until a complaint or appeal is decided", Min: 1, Max: 366},
 	{Quantity: WindCaution, Unit: Speed, Sense: AtMost, JudgedBy: Weather, Label: "mean wind without a caution", Min: 1, Max: 500},
 	{Quantity: WindStop, Unit: Speed, Sense: AtMost, JudgedBy: Weather, Label: "mean wind at which work at height stops", Min: 1, Max: 500},
 	{Quantity: GustStop, Unit: Speed, Sense: AtMost, JudgedBy: Weather, Label: "gust at which work at height stops", Min: 1, Max: 700},

@@ -23,6 +23,7 @@ func recordKinds() []*kind {
 		isolationKind(), authorityKind(),
 		writtenPlanKind(),
 		reportedKind(),
+		complaintKind(),
 	}
 }
 

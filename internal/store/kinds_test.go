@@ -12,6 +12,7 @@ import (
 	"rungbook/internal/arrival"
 	"rungbook/internal/batch"
 	"rungbook/internal/civil"
+	"rungbook/internal/complaint"
 	"rungbook/internal/credential"
 	"rungbook/internal/curriculum"
 	"rungbook/internal/id"
@@ -126,6 +127,12 @@ func oneOfEach(tx *Tx) []any {
 			InForce: 739000, ReviewBy: 739365, Author: "person", State: rig.PlanReturned, DecidedBy: "other", Reason: c("written", "The kit is another"), Version: 2},
 		rig.Authority{ID: "authority", Circuit: "circuit", Person: "person", From: 739000, Until: 739365, By: "other", Ended: true},
 		credential.Reported{Certificate: "certificate", On: 739002, By: "other", Reference: c("reported/certificate", "R-77")},
+		complaint.Complaint{ID: "complaint", Kind: complaint.Appeal, Way: complaint.ByLetter, Received: 739001, Filer: "other", From: c("complaint", "An employer"),
+			Against: complaint.Matter{Session: "session", Trainee: "trainee", Certificate: "certificate"}, Text: c("complaint", "text"), Recorded: complaint.Signed{By: "person", At: nine},
+			About: []id.Person{"person"}, Involved: []complaint.Involved{{By: "person", At: nine, People: []id.Person{"other"}}},
+			Answers:   []complaint.Answer{{By: "person", At: nine, Text: c("complaint", "answer")}},
+			Decisions: []complaint.Decision{{By: "person", At: nine, Outcome: complaint.Upheld, Reason: c("complaint", "reason"), Done: c("complaint", "done")}},
+			Reopened:  []complaint.Reopening{{By: "person", At: nine, Reason: c("complaint", "again")}}},
 	}
 }
 
@@ -341,6 +348,8 @@ func (b *bench) readBack(records []any) {
 		one(authority.Value, err == nil)
 		reported, err := v.Reported("certificate")
 		one(reported[0], err == nil)
+		complained, err := v.Complaint("complaint")
+		one(complained.Value, err == nil)
 		if diff := cmp.Diff(records, got, cmpopts.EquateEmpty()); diff != "" {
 			b.t.Error(diff)
 		}

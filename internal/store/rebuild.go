@@ -88,6 +88,7 @@ var derivedTables = []struct{ name, order string }{
 	{"authority", "id, since_entry, from_day"},
 	{"written_plan", "id, since_entry, from_day"},
 	{"reported", "id, since_entry, from_day"},
+	{"complaint", "id, since_entry, from_day"},
 }
 
 // Rebuild replays the ledger into fresh tables in a temporary file and compares

@@ -18,7 +18,9 @@ type Shell struct {
 	AlsoOut []TakeOut
 	Lists   []Link // where other lists are taken out
 	Report  Link   // to report an incident; zero for nobody signed in
-	Phone   *Phone // on pages that are read at the rig, perhaps without signal
+	// Complain leads to what the reader filed, and to file more; zero as Report.
+	Complain Link
+	Phone    *Phone // on pages that are read at the rig, perhaps without signal
 	// NoSearch hides the search field from those who may see only their own page.
 	NoSearch bool
 }
