@@ -211,3 +211,21 @@ func (c Complaint) Texts() (out []id.Commitment) {
 	}
 	return slices.DeleteFunc(out, func(t id.Commitment) bool { return t == "" })
 }
+
+// Last returns when the last thing was done about it.
+func (c Complaint) Last() civil.Instant {
+	at := c.Recorded.At
+	for _, i := range c.Involved {
+		at = max(at, i.At)
+	}
+	for _, a := range c.Answers {
+		at = max(at, a.At)
+	}
+	for _, d := range c.Decisions {
+		at = max(at, d.At)
+	}
+	for _, r := range c.Reopened {
+		at = max(at, r.At)
+	}
+	return at
+}

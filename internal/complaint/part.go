@@ -42,7 +42,7 @@ var says = map[Part]string{
 	TaughtIt: "taught in the session", StoodBy: "stood by as a rescuer in the session", WasThere: "took part in the session",
 	RanIt: "ran the session or wrote its record", SignedIt: "signed its results", CorrectedIt: "corrected its record", AcceptedIt: "accepted a caution of the session",
 	GaveIt:  "gave the certificate or changed it",
-	IsAbout: "are named by whoever filed it", IsNamed: "are said to be involved", FiledIt: "filed it", AnsweredIt: "answered it", DecidedIt: "decided it before",
+	IsAbout: "are named by whoever filed it", IsNamed: "are said to be involved", FiledIt: "filed it", AnsweredIt: "answered it", DecidedIt: "decided it",
 	WroteUnnamed: "wrote it down, and nobody said who filed it", OpenedItAgain: "opened it again",
 }
 

@@ -141,7 +141,7 @@ func nameIn(err error, names map[id.Person]string) {
 func steps(v *store.View, of id.Complaint) (out []Step, err error) {
 	history, err := v.ComplaintHistory(of)
 	for _, h := range slices.Backward(history) {
-		out = append(out, Step{Act: h.Act, By: h.Actor, At: h.RecordedAt})
+		out = append(out, Step{Act: h.Act, By: h.Actor, At: h.Value.Last()})
 	}
 	return out, err
 }

@@ -137,6 +137,7 @@ func New(c Config) (*Scenario, error) {
 	b.layWritten()
 	b.layConversion(apart)
 	b.layOutOfDate(apart)
+	b.layComplaints()
 	if b.err != nil {
 		return nil, fmt.Errorf("invent the yard of %s: %w", c.Today, b.err)
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	came "rungbook/internal/arrival"
+	"rungbook/internal/complaint"
 	"rungbook/internal/credential"
 	"rungbook/internal/curriculum"
 	"rungbook/internal/id"
@@ -138,6 +139,8 @@ func (p *pen) sealDay(record any) any {
 		return r
 	case rig.Evidence:
 		return p.sealEvidence(r)
+	case complaint.Complaint:
+		return p.sealComplaint(r)
 	}
 	return record // holds no text
 }
@@ -226,6 +229,21 @@ func (p *pen) sealIsolation(r rig.Isolation) rig.Isolation {
 		test := *r.Test
 		p.text(of, "instrument", &test.Instrument)
 		r.Test = &test
+	}
+	return r
+}
+
+func (p *pen) sealComplaint(r complaint.Complaint) complaint.Complaint {
+	of := "complaint/" + string(r.ID)
+	p.text(of, "text", &r.Text)
+	p.text(of, "from", &r.From)
+	r.Answers, r.Decisions = slices.Clone(r.Answers), slices.Clone(r.Decisions)
+	for i := range r.Answers {
+		p.text(of, "answer", &r.Answers[i].Text)
+	}
+	for i := range r.Decisions {
+		p.text(of, "reason", &r.Decisions[i].Reason)
+		p.text(of, "done", &r.Decisions[i].Done)
 	}
 	return r
 }

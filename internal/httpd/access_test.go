@@ -56,6 +56,7 @@ func (s *site) places() map[string]string {
 	out["{other}"], out["{account}"], out["{token}"], out["{ticket}"] = out["{draft}"], "spare-account", "spare-token", "none"
 	out["{photo}"] = "none"
 	s.spareAccount()
+	out["{complaint}"] = s.spareComplaint()
 	out["{incident}"], out["{sum}"] = s.spareIncident(), "sling-tension"
 	out["{authority}"] = s.spareAuthority()
 	out["{item}"], out["{quarantine}"] = string(ref.Items.Keys()[0]), s.spareQuarantine()
@@ -150,7 +151,7 @@ var asksWhat = []string{"/book/proposal", "/drafts/{draft}/why", "/incidents/{in
 
 // asksMore are routes on which the field of a caution or of a limit decides too.
 // or whose the token is, or who teaches the session.
-var asksMore = []string{"/rule-book/confirm", "/sessions/{session}/accept", "/account/tokens/{token}/revoke", "/sessions/{session}/trainees/{trainee}/own-code"}
+var asksMore = []string{"/rule-book/confirm", "/sessions/{session}/accept", "/complaints/{complaint}/decide", "/account/tokens/{token}/revoke", "/sessions/{session}/trainees/{trainee}/own-code"}
 
 // endsTheWalk is the route after which a walker is signed in no more.
 const endsTheWalk = "/account/sign-out"

@@ -55,6 +55,9 @@ func (v *visit) certificateSheet(status int, s sent) error {
 	for _, x := range c.Coming {
 		p.Coming = append(p.Coming, v.comingSession(x))
 	}
+	if access.May(v.actor, access.HandleComplaint) {
+		p.Do = []ui.Link{{Text: "Write down an appeal", Href: "/complaints/came?kind=appeal&against=certificate:" + string(c.ID)}}
+	}
 	if access.May(v.actor, access.RecordCertificate) {
 		for _, m := range credential.Moves(c.State) {
 			p.Actions = append(p.Actions, v.certificateAction(s, m, c))

@@ -67,7 +67,7 @@ func (v *visit) hiddenComplaint(one complaints.Page) string {
 
 func (v *visit) complaintFacts(one complaints.Page) []ui.Fact {
 	c := one.Complaint
-	out := []ui.Fact{fact("Received", web.FullDay(c.Received)), fact("Came by", spaced(c.Way)), {Label: "Against", Value: v.matterLink(one.Offer, one.Of)}}
+	out := []ui.Fact{fact("Received", web.FullDay(c.Received)), fact("Came by", wayWords[c.Way]), {Label: "Against", Value: v.matterLink(one.Offer, one.Of)}}
 	if one.Read == nil {
 		filer := ui.Fact{Label: "Filed by", Value: ui.Link{Text: "nobody is known"}}
 		switch {
@@ -138,9 +138,13 @@ func (v *visit) complaintSaid(c complaint.Complaint, texts map[id.Commitment]str
 	return out
 }
 
-// complaintParts says who had which part, each person once.
+// complaintParts says who of the centre had which part, each person once, and who
+// filed it. Others who were in a session could not decide anyway.
 func (v *visit) complaintParts(one complaints.Page) (out []ui.Fact) {
 	for _, t := range one.Ties {
+		if !slices.Contains(one.Staff, t.Person) && t.Person != one.Complaint.Filer {
+			continue
+		}
 		name := orID(one.Names[t.Person], t.Person)
 		if n := len(out); n > 0 && out[n-1].Label == name {
 			out[n-1].Value.Text += ", " + t.Part.Words()

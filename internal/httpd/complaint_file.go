@@ -166,7 +166,7 @@ func (v *visit) cameForm(status int, f url.Values, bad fault.Fields) error {
 	v.ref = c.Ref
 	way := ui.Field{Name: "way", Label: "How it came", Kind: ui.Select, Options: []ui.Option{{Label: "Choose"}}}
 	for _, w := range complaint.WrittenDown() {
-		way.Options = append(way.Options, ui.Option{Value: string(w), Label: capital(spaced(w))})
+		way.Options = append(way.Options, ui.Option{Value: string(w), Label: capital(wayWords[w])})
 	}
 	filer := ui.Field{Name: "filer", Label: "Who filed it", Kind: ui.Select, Options: []ui.Option{{Label: "Choose"}, {Value: otherFiler, Label: "Somebody else, named below"}, {Value: noFiler, Label: "Nobody is known"}}}
 	about := ui.Field{Name: "about", Label: "People of the centre whom it is about, if any", Kind: ui.Checkboxes, Hint: "They don’t read it and don’t decide it."}

@@ -35,6 +35,10 @@ func complaintRoutes() []route {
 
 var complaintKinds = map[complaint.Kind]string{complaint.Grievance: "Complaint", complaint.Appeal: "Appeal"}
 
+var wayWords = map[complaint.Way]string{
+	complaint.ByForm: "form on these pages", complaint.ByLetter: "letter", complaint.ByMail: "e-mail", complaint.ByPhone: "phone", complaint.InPerson: "word of mouth",
+}
+
 var outcomeWords = map[complaint.Outcome]string{
 	complaint.Upheld: "upheld", complaint.UpheldInPart: "upheld in part", complaint.NotUpheld: "not upheld", complaint.Withdrawn: "withdrawn",
 }
@@ -248,7 +252,7 @@ func complaintList(v *visit, t *taking) error {
 		}
 		return each(t, list.Rows, func(r complaints.Row) []any {
 			c := r.Complaint
-			row := []any{complaintKinds[c.Kind], matterWords(c.Against), spaced(c.Way), c.Received, spaced(c.State()), r.AnswerBy, len(c.Answers), r.DecideBy, "", "", len(c.Reopened), string(c.ID)}
+			row := []any{complaintKinds[c.Kind], matterWords(c.Against), wayWords[c.Way], c.Received, spaced(c.State()), r.AnswerBy, len(c.Answers), r.DecideBy, "", "", len(c.Reopened), string(c.ID)}
 			if d, ok := c.Decision(); ok {
 				row[8], row[9] = v.at(d.At), outcomeWords[d.Outcome]
 			}

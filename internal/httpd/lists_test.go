@@ -24,7 +24,7 @@ var listPages = map[string][]string{
 	"/week/{week}": {"sessions"}, "/day/{day}": {"sessions"}, "/sessions": {"sessions", "attendance", "results", "hours"},
 	"/people": {"people"}, "/people/{person}": {"record"}, "/path": {"own-record"}, "/certificates": {"certificates"}, "/proposals": {"proposals"}, "/reports": {"reports"},
 	"/intakes": {"intakes"}, "/intakes/{intake}": {"trainees", "sessions", "attendance", "results", "hours"},
-	"/accounts": {"accounts"}, "/incidents": {"incidents"}, "/yard/weather": {"readings"}, "/intakes/{intake}/arrivals": {"arrivals"}, "/circuits": {"isolations", "authorities"}, "/kits/{kit}": {"items", "inspections"}, "/items/{item}": {"inspections"}, "/import": {"batches"},
+	"/accounts": {"accounts"}, "/incidents": {"incidents"}, "/complaints": {"complaints"}, "/yard/weather": {"readings"}, "/intakes/{intake}/arrivals": {"arrivals"}, "/circuits": {"isolations", "authorities"}, "/kits/{kit}": {"items", "inspections"}, "/items/{item}": {"inspections"}, "/import": {"batches"},
 	"/set-up/yard": {"yard"}, "/set-up/rigs": {"rigs"}, "/set-up/stations": {"stations"}, "/set-up/zones": {"zones"}, "/set-up/circuits": {"circuits"}, "/set-up/kits": {"kits"}, "/set-up/items": {"items", "quarantines"},
 	"/rescue": {"rescue-plans", "drills", "written-plans"}, "/rescue/{plan}": {"rescue-plans", "drills"},
 	"/set-up/exercises": {"exercises"}, "/set-up/programmes": {"programmes"}, "/set-up/outcomes": {"outcomes"}, "/set-up/people": {"people"}, "/set-up/employers": {"employers"}, "/set-up/intakes": {"intakes"},
@@ -38,6 +38,7 @@ const (
 	oneRecord = "one record, which stands in a list with others of its kind"
 	printed   = "made to be printed: the list of the same sessions is offered on the day's page"
 	ownKeys   = "one's own ways in, which are nobody's list"
+	ownFiled  = "one's own complaints with what was answered, which are nobody else's list"
 )
 
 // noList are the other pages, each with its reason.
@@ -52,6 +53,7 @@ var noList = map[string]string{
 	"/set-up/check-lists": aForm, "/yard/sessions/{session}/pre-use": aForm, "/yard/sessions/{session}/rescue-brief": aForm, "/yard/sessions/{session}/cautions": aForm,
 	"/yard/sessions/{session}/warm-up": aForm, "/yard/sessions/{session}/recheck": aForm, "/yard/sessions/{session}/rating": aForm,
 	"/proposals/{trainee}": oneRecord, "/sessions/{session}/trainees/{trainee}/countersign": aForm, "/sessions/{session}/trainees/{trainee}/own-code": aForm,
+	"/complaints/new": aForm, "/complaints/came": aForm, "/complaints/mine": ownFiled, "/complaints/{complaint}": oneRecord,
 	"/incidents/new": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord, "/circuits/{circuit}": oneRecord, "/rigs/{rig}/dossier/{point}": oneRecord, "/quarantines/{quarantine}": oneRecord, "/circuits/{circuit}/permit": oneRecord,
 	"/rescue/new": aForm, "/rescue/{plan}/write": aForm, "/rescue/written/{written}/change": aForm, "/rescue/written/{written}": oneRecord,
 	"/yard/here": "who is here at this moment: made to be printed, and gone with it",

@@ -77,6 +77,9 @@ func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm, others
 		p.Actions.Run = ui.Link{Text: "At the rig", Href: "/yard/sessions/" + string(s.ID)}
 	}
 	p.Actions.Papers = append(v.againLink(s), []ui.Link{{Text: "Day sheet", Href: v.sessionLink(s).Href + "/sheet"}, {Text: "Rescue card", Href: v.sessionLink(s).Href + "/rescue-card"}, {Text: "Report an incident", Href: "/incidents/new?session=" + string(s.ID)}}...)
+	if access.May(v.actor, access.HandleComplaint) {
+		p.Actions.Papers = append(p.Actions.Papers, ui.Link{Text: "Write down a complaint", Href: "/complaints/came?against=session:" + string(s.ID)})
+	}
 	return v.show(status, page.SessionPage(p))
 }
 

@@ -101,7 +101,7 @@ func (v *visit) open(rt route) error {
 		v.shell.Report = ui.Link{Text: "Report an incident", Href: "/incidents/new"}
 	}
 	if access.May(v.actor, access.FileComplaint) {
-		v.shell.Complain = ui.Link{Text: "Complain or appeal", Href: "/complaints/mine"}
+		v.shell.Complain = ui.Link{Text: "My complaints and appeals", Href: "/complaints/mine"}
 	}
 	if access.May(v.actor, access.SeeYard) {
 		v.shell.Lists = []ui.Link{{Text: "all lists", Href: "/lists"}}

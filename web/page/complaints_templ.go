@@ -111,7 +111,7 @@ func notTheAlarm() templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<p class=\"voice\">Something dangerous is told by voice, now, and <a href=\"/incidents/new\">reported as an incident</a>. Rungbook is not the alarm, and nobody may read this today.</p>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<p class=\"voice\">Something dangerous is told by voice, now, and <a href=\"/incidents/new\">reported as an incident</a>. Rungbook is not the alarm, and what is written here may not be read today.</p>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -63,5 +63,6 @@ func samplePages() map[string]templ.Component {
 	maps.Copy(pages, dossierPages())
 	maps.Copy(pages, circuitPages())
 	maps.Copy(pages, rescuePages())
+	maps.Copy(pages, complaintPages())
 	return pages
 }
