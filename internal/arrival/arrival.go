@@ -77,7 +77,7 @@ func (a Arrival) Check() error {
 // Lack is a thing that a session asks of an arrival; a closed list.
 type Lack string
 
-// What may be lacking, as it completes "… is not on record".
+// What may be lacking, as it completes "not on record …".
 const (
 	LacksArrival   Lack = "that they came"
 	LacksIdentity  Lack = "that their identity was seen"

@@ -1,10 +1,12 @@
 package booking
 
 import (
+	"cmp"
 	"context"
 	"slices"
 
 	"rungbook/internal/access"
+	"rungbook/internal/civil"
 	"rungbook/internal/id"
 	"rungbook/internal/people"
 	"rungbook/internal/session"
@@ -16,8 +18,12 @@ import (
 // not done is a need again.
 type Again struct {
 	Session session.Session
-	Left    []id.Trainee // whose need is open, sorted
-	Options Options      // empty where nobody's is
+	Left    []id.Trainee    // whose need is open, sorted
+	Intakes []people.Intake // of those, the one that ends last first; one that is not on record is left out
+	// Ends is the last day of those intakes where the search stops at it, since nobody
+	// can take part later; 0 = it does not. Before today all of them are over.
+	Ends    civil.Day
+	Options Options // empty where nobody waits, and where their intakes are over
 }
 
 // againDays is how many days are searched for the next times.
@@ -39,14 +45,46 @@ func (d *Desk) Again(ctx context.Context, actor access.Actor, sid id.Session) (o
 		if !LeavesNeeds(row.Value) {
 			return nil
 		}
-		if out.Left, err = left(v, row.Value); err != nil || len(out.Left) == 0 {
+		list, err := left(v, row.Value)
+		if err != nil || len(list) == 0 {
 			return err
 		}
 		today := v.Today()
-		out.Options, err = d.options(v, Ask{Exercise: row.Value.Exercise, Trainees: out.Left, From: today, Until: today + againDays - 1})
+		until := today + againDays - 1
+		if err := out.of(v, list, until); err != nil || out.Ends != 0 && out.Ends < today {
+			return err
+		}
+		if out.Ends != 0 {
+			until = out.Ends
+		}
+		out.Options, err = d.options(v, Ask{Exercise: row.Value.Exercise, Trainees: out.Left, From: today, Until: until})
 		return err
 	})
 	return out, err
+}
+
+// of notes who waits, in which intakes they are, and whether the last of those ends
+// before the last day that is searched. Of an intake that is not on record no end is
+// known: the rules say then what they lack.
+func (a *Again) of(v *store.View, list []people.Trainee, until civil.Day) error {
+	ref, err := v.Reference()
+	if err != nil {
+		return err
+	}
+	known := true
+	for _, t := range list {
+		a.Left = append(a.Left, t.ID)
+		in, ok := ref.Intakes.On(t.Intake, v.Today())
+		known = known && ok
+		if ok && !slices.ContainsFunc(a.Intakes, func(x people.Intake) bool { return x.ID == in.ID }) {
+			a.Intakes = append(a.Intakes, in)
+		}
+	}
+	slices.SortStableFunc(a.Intakes, func(x, y people.Intake) int { return cmp.Compare(y.Until, x.Until) })
+	if known && a.Intakes[0].Until < until {
+		a.Ends = a.Intakes[0].Until
+	}
+	return nil
 }
 
 // LeavesNeeds reports whether a session is one that may leave trainees waiting.
@@ -54,20 +92,16 @@ func LeavesNeeds(s session.Session) bool {
 	return !s.Trial && (s.State == session.StoodDown || s.State == session.CutShort)
 }
 
-// left are the trainees of a session whose need of its exercise is open.
-func left(v *store.View, s session.Session) (out []id.Trainee, err error) {
+// left are the trainees of a session whose need of its exercise is open, sorted.
+func left(v *store.View, s session.Session) ([]people.Trainee, error) {
 	list, err := v.Trainees(s.Trainees...)
 	if err != nil {
 		return nil, err
 	}
 	open, err := openNeeds(v, list)
-	for _, t := range list {
-		if slices.Contains(open[t.ID], s.Exercise) {
-			out = append(out, t.ID)
-		}
-	}
-	slices.Sort(out)
-	return out, err
+	list = slices.DeleteFunc(list, func(t people.Trainee) bool { return !slices.Contains(open[t.ID], s.Exercise) })
+	slices.SortFunc(list, func(a, b people.Trainee) int { return cmp.Compare(a.ID, b.ID) })
+	return list, err
 }
 
 // openNeeds are, of each enrolment, the exercises that are neither done nor booked.

@@ -6,7 +6,9 @@ import (
 	"testing"
 
 	"rungbook/internal/booking"
+	"rungbook/internal/civil"
 	"rungbook/internal/id"
+	"rungbook/internal/people"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
 )
@@ -143,5 +145,54 @@ func TestATrialLeavesNobodyWaiting(t *testing.T) {
 	o.down(o.session(done.Session).Value)
 	if a := o.again(done.Session); len(a.Left) > 0 {
 		t.Errorf("%v wait for a trial", a.Left)
+	}
+}
+
+// givenUntil makes a day the last one of all intakes of a session's trainees.
+func (o *office) givenUntil(s session.Session, last civil.Day) {
+	o.Helper()
+	var list []people.Intake
+	o.read(func(v *store.View) error {
+		trainees, err := v.Trainees(s.Trainees...)
+		for _, t := range trainees {
+			in, _ := o.reference().Intakes.On(t.Intake, monday)
+			in.Until = last
+			if !slices.ContainsFunc(list, func(x people.Intake) bool { return x.ID == in.ID }) {
+				list = append(list, in)
+			}
+		}
+		return err
+	})
+	for _, in := range list {
+		o.put("changed", in)
+	}
+}
+
+func TestNoOtherTimeIsSearchedAfterTheLastDayOfTheIntake(t *testing.T) {
+	o := openOffice(t)
+	s := o.booked()
+	o.down(s)
+	o.givenUntil(s, monday+2)
+	a := o.again(s.ID)
+	if a.Ends != monday+2 || a.Options.Ask.Until != monday+2 || len(a.Intakes) == 0 {
+		t.Errorf("ends %v, asked until %v, intakes %v", a.Ends, a.Options.Ask.Until, a.Intakes)
+	}
+	for _, r := range a.Options.Refused {
+		if demoDay(r.Session.Start) > monday+2 {
+			t.Errorf("a time of %v is told of, which none of them can take", demoDay(r.Session.Start))
+		}
+	}
+	o.givenUntil(s, monday)
+	if a := o.again(s.ID); a.Ends != monday || a.Options.Slice == nil {
+		t.Errorf("on the last day itself: ends %v, searched %v", a.Ends, a.Options.Slice != nil)
+	}
+	o.givenUntil(s, monday-1)
+	a = o.again(s.ID)
+	if len(a.Left) == 0 || a.Ends != monday-1 || a.Options.Slice != nil || len(a.Options.Offers) > 0 {
+		t.Errorf("after it: %d wait, ends %v, %d offers", len(a.Left), a.Ends, len(a.Options.Offers))
+	}
+	o.givenUntil(s, monday+60)
+	if a := o.again(s.ID); a.Ends != 0 || len(a.Options.Offers) == 0 {
+		t.Errorf("with time enough: ends %v, %d offers", a.Ends, len(a.Options.Offers))
 	}
 }

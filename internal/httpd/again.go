@@ -32,9 +32,36 @@ func againPage(v *visit) error {
 		p.Line = "Nobody waits: each of its trainees has done it, is booked for it again, or does not need it."
 	default:
 		p.Line = web.Count(n, "trainee waits", "trainees wait") + ": it was " + againWords(s) + ", and what was not done is needed again."
-		p.Answer = v.answer(a.Options, nil)
+		v.otherTimes(&p, a)
 	}
 	return v.show(http.StatusOK, page.AgainPage(p))
+}
+
+// otherTimes shows the next times, or says in words that nothing can come of waiting
+// and where that is mended.
+func (v *visit) otherTimes(p *page.Again, a booking.Again) {
+	var intakes []ui.Link
+	for _, in := range a.Intakes {
+		name := v.ref.Text(in.Name)
+		intakes = append(intakes, ui.Link{Text: "Open intake " + name, Href: "/intakes/" + string(in.ID)})
+	}
+	their := plural(len(intakes), "their intake", "the last of their intakes")
+	if a.Ends != 0 && a.Ends < v.today {
+		p.Line += " No time can be offered: " + their + " ended on " + v.words.Day(a.Ends) + "."
+		p.Steps = intakes
+		return
+	}
+	p.Answer = v.answer(a.Options, nil)
+	if a.Ends == 0 {
+		return
+	}
+	p.Line += " " + capital(their) + " ends on " + v.words.Day(a.Ends) + ", so no later day is searched."
+	if len(p.Answer.Offers) == 0 {
+		p.Answer.Steps = intakes
+		if len(p.Answer.Group.Names) > 0 {
+			p.Answer.Blocked = "Nothing is free for them up to " + v.words.Day(a.Ends) + ". Below stands what stops each time; or the intake is given a later last day."
+		}
+	}
 }
 
 // againWords says how a session left somebody waiting.

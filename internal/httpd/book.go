@@ -252,7 +252,7 @@ func (v *visit) addBarred(list []page.BookBarred, s *planning.Slice, m booking.M
 			return list
 		}
 	}
-	return append(list, page.BookBarred{Names: []ui.Link{name}, Why: why})
+	return append(list, page.BookBarred{Names: []ui.Link{name}, Why: why, Late: !slices.ContainsFunc(m.Why, func(f verdict.Finding) bool { return f.Rule != "deadline" })})
 }
 
 // blocked says what stands in the way of every time, and what to ask next.
@@ -362,35 +362,4 @@ func encode(values []ui.Value) string {
 		q.Add(x.Name, x.Value)
 	}
 	return q.Encode()
-}
-
-func (v *visit) refusal(o booking.Options, r booking.Refusal, style verdict.Style) page.BookRefusal {
-	s := r.Session
-	out := page.BookRefusal{
-		When:     v.words.Period(civil.Period{Start: s.Start, End: s.End}),
-		Station:  v.stationAt(id.Station(s.Station), v.words.Zone.DayOf(s.Start)),
-		Findings: v.findings(o.Slice, r.Report.At(verdict.Stops)),
-	}
-	if n := r.Nearest; n != nil {
-		out.Change = v.nearest(o, r, *n, style)
-	}
-	return out
-}
-
-// nearest makes the change that clears a refusal a form that shows it proposed.
-func (v *visit) nearest(o booking.Options, r booking.Refusal, n verdict.Nearest, style verdict.Style) *ui.Change {
-	s := r.Session
-	if i := slices.IndexFunc(o.Offers, func(x booking.Offer) bool {
-		return int64(x.Session.Start) == n.Start && x.Session.Station == n.Station
-	}); i >= 0 && len(n.Leave) == 0 {
-		s = o.Offers[i].Session
-	}
-	s.Trainees = slices.DeleteFunc(slices.Clone(s.Trainees), func(t string) bool { return slices.Contains(n.Leave, t) })
-	values := proposalValues(s.Exercise, s.Station, s.Start, s.Trainees, s.Instructors, s.Rescuers, o.Seen)
-	if o.Ask.Move != "" {
-		values = append(values, ui.Value{Name: "session", Value: string(o.Ask.Move)})
-	} else {
-		values = append(values, staysAsked(o.Ask)...)
-	}
-	return &ui.Change{Say: capital(n.Say.In(style)), Action: "/book/proposal", Get: true, Values: values}
 }

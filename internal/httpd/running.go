@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"rungbook/internal/access"
+	"rungbook/internal/booking"
 	"rungbook/internal/civil"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
@@ -70,6 +71,9 @@ func (v *visit) running(status int, shown running.Shown, sent ran) error {
 	}
 	if s.State == session.Booked && s.End <= v.now && access.May(v.actor, access.RunSession) {
 		p.Also = append(p.Also, ui.Link{Text: "Type up its day sheet", Href: "/yard/sessions/" + string(s.ID) + "/type-up"})
+	}
+	if booking.Waiting(s) && access.May(v.actor, access.StandDown) {
+		p.Also = append(p.Also, ui.Link{Text: "Stand down…", Href: name.Href + "/stand-down"})
 	}
 	p.Also = append(p.Also, ui.Link{Text: "The session’s page", Href: name.Href}, ui.Link{Text: "Rescue card", Href: name.Href + "/rescue-card"})
 	return v.show(status, page.RunningPage(p))

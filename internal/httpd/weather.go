@@ -88,7 +88,7 @@ func (v *visit) weatherGroups(places []readings.Place) []page.WeatherGroup {
 	for _, x := range places {
 		g := v.weatherGroup(x)
 		i := slices.IndexFunc(out, func(o page.WeatherGroup) bool {
-			return o.Level == g.Level && o.Line == g.Line && slices.Equal(o.Findings, g.Findings)
+			return o.Level == g.Level && o.Line == g.Line && slices.EqualFunc(o.Findings, g.Findings, func(a, b ui.Finding) bool { return a.Who == b.Who && a.Alike(b) })
 		})
 		if i < 0 {
 			out = append(out, g)

@@ -255,10 +255,14 @@ func OrderGap(trainee, id, exercise, before string, ended civil.Instant, gap, le
 	required := Say("at least ", least, " after ", Ref{Exercise, before})
 	if most > 0 {
 		required = append(required, " and at most ", most)
+	} else if least <= 0 {
+		required = Say(Ref{Exercise, before}, " first")
 	}
-	return stop("order", Ref{Trainee, trainee}, at, int64(short),
-		Say("does ", Ref{Exercise, exercise}, " in ", session(id), " ", gap, " after ", Ref{Exercise, before}, " ended at ", ended),
-		required, session(id), Ref{Exercise, before})
+	found := Say("does ", Ref{Exercise, exercise}, " in ", session(id), " ", gap, " after ", Ref{Exercise, before}, " ended at ", ended)
+	if gap < 0 {
+		found = Say("does ", Ref{Exercise, exercise}, " in ", session(id), " before ", Ref{Exercise, before}, ", which ends at ", ended)
+	}
+	return stop("order", Ref{Trainee, trainee}, at, int64(short), found, required, session(id), Ref{Exercise, before})
 }
 
 // CourseSpan says that a course stretches over too many days.

@@ -3,6 +3,7 @@ package page
 import (
 	"rungbook/web"
 	"rungbook/web/ui"
+	"slices"
 )
 
 // BookChoices are the answers offered by the booking form and what was asked
@@ -85,6 +86,18 @@ func (a BookAnswer) barred() int {
 	return n
 }
 
-func barredSay(n int) string {
+// late reports whether nothing else is against any of them than their last day.
+func (a BookAnswer) late() bool {
+	return !slices.ContainsFunc(a.NotYet, func(b BookBarred) bool { return !b.Late })
+}
+
+func barredSay(n int, late bool) string {
+	if late {
+		return web.Count(n, "trainee", "trainees") + " can’t do it before their last day"
+	}
 	return web.Count(n, "trainee may", "trainees may") + " not do it yet"
+}
+
+func alsoStopsSay(n int) string {
+	return web.Count(n, "more thing stops it", "more things stop it")
 }

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"slices"
 	"strings"
 
 	"rungbook/internal/verdict"
@@ -11,6 +12,7 @@ type Finding struct {
 	Level    verdict.Level
 	Rule     string // in people's words: "Daily rest"
 	Who      Link   // the person, session or thing it speaks of
+	Also     []Link // others of whom the same was found
 	Found    string
 	Required string
 	Cause    Link    // the record behind it; zero for none
@@ -53,3 +55,24 @@ func method(get bool) string {
 }
 
 func hyphened(s string) string { return strings.ReplaceAll(s, " ", "-") }
+
+// Alike reports whether two findings differ in nothing but whom they speak of. One with
+// a change of its own is like no other.
+func (f Finding) Alike(x Finding) bool {
+	return x.Level == f.Level && x.Rule == f.Rule && x.Found == f.Found && x.Required == f.Required && x.Cause == f.Cause && x.Change == nil && f.Change == nil
+}
+
+// Together puts findings that differ only in whom they speak of into one, in the place
+// of the first of them.
+func Together(list []Finding) []Finding {
+	var out []Finding
+	for _, f := range list {
+		i := slices.IndexFunc(out, f.Alike)
+		if i < 0 {
+			out = append(out, f)
+		} else if f.Who != out[i].Who && !slices.Contains(out[i].Also, f.Who) {
+			out[i].Also = append(slices.Clip(out[i].Also), f.Who)
+		}
+	}
+	return out
+}

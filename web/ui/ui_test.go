@@ -137,3 +137,28 @@ func TestPageCarriesThemeAndComesBackAfterAChange(t *testing.T) {
 		t.Error("a visitor who is not signed in is offered to search or sign out")
 	}
 }
+
+func TestWhatIsFoundOfSeveralIsSaidOnce(t *testing.T) {
+	of := func(who, found string) Finding {
+		return Finding{Level: verdict.Stops, Rule: "Last day", Who: Link{Text: who}, Found: found, Required: "by Fri 5 Mar"}
+	}
+	list := []Finding{of("Ama", "ends Mon 8 Mar"), of("Bo", "ends Tue 9 Mar"), of("Cai", "ends Mon 8 Mar"), of("Cai", "ends Mon 8 Mar"), of("Dee", "ends Mon 8 Mar")}
+	got := Together(list)
+	if len(got) != 2 || got[0].Who.Text != "Ama" || len(got[0].Also) != 2 || got[0].Also[0].Text != "Cai" || got[0].Also[1].Text != "Dee" || got[1].Who.Text != "Bo" || len(got[1].Also) != 0 {
+		t.Fatalf("together: %+v", got)
+	}
+	if len(list[0].Also) != 0 {
+		t.Error("what was put in was changed")
+	}
+	said := rendered(t, FindingBox(got[0]))
+	for _, who := range []string{"Ama", "Cai", "Dee"} {
+		if !strings.Contains(said, who) {
+			t.Errorf("%s is not named: %s", who, said)
+		}
+	}
+	changed := list[2]
+	changed.Change = &Change{Say: "Mon 1 Mar"}
+	if got := Together([]Finding{list[0], changed}); len(got) != 2 {
+		t.Errorf("one that has a change of its own is lost: %+v", got)
+	}
+}
