@@ -118,7 +118,13 @@ func (v *visit) dossierState(d dossiers.Dossier) ui.Notice {
 	case d.Says == rig.InConversion:
 		n.Text = fmt.Sprintf("%d of %d points "+plural(d.Open(), "lacks", "lack")+" accepted evidence. Every booking on its stations stops.", d.Open(), len(d.Points))
 	case d.Says == rig.Withdrawn:
-		n.Word, n.Text = "Withdrawn", fmt.Sprintf("%d of %d points lapsed or were revoked. Every booking on its stations stops.", d.Open(), len(d.Points))
+		var open []string
+		for _, i := range d.Points {
+			if i.State != rig.PointStands {
+				open = append(open, i.Point.Name())
+			}
+		}
+		n.Word, n.Text = "Withdrawn", fmt.Sprintf("%d of %d points lapsed or were revoked: %s. Every booking on its stations stops.", len(open), len(d.Points), web.List(open))
 	case d.Rig.State == rig.InConversion || d.Rig.State == rig.Withdrawn:
 		n.Word, n.Text = capital(rigState(d.Rig.State)), "The dossier is complete. A responsible person decides whether it goes into service."
 		n.Link = ui.Link{Text: "Put in or out of service", Href: "/rigs/" + string(d.Rig.ID) + "?do=state#change"}

@@ -3,6 +3,7 @@ package httpd
 import (
 	"fmt"
 
+	"rungbook/internal/access"
 	"rungbook/internal/people"
 	"rungbook/internal/running"
 	"rungbook/internal/session"
@@ -59,8 +60,25 @@ func (v *visit) chosenWords(one running.CodeSheet, c running.ChosenCode) string 
 
 func ownCodeForm(v *visit) error { return v.showSheet(v.ownCodeSheet()) }
 
+// afterNewCode is where the trainee countersigns with it: at the rig while the session
+// waits for its signature, later where what stands signed is countersigned.
+func (v *visit) afterNewCode() (string, error) {
+	one, err := v.Running.CodeSheet(v.r.Context(), v.actor, v.runID(), v.runTrainee())
+	to := "/sessions/" + string(v.runID()) + "/trainees/" + string(v.runTrainee())
+	switch state := one.Session.State; {
+	case state == session.UnderWay && access.May(v.actor, access.RunSession):
+		return "/yard" + to, err
+	case state == session.SignedOff || state == session.CutShort:
+		return to + "/countersign", err
+	}
+	return "/sessions/" + string(v.runID()), err
+}
+
 func renewOwnCode(v *visit) error {
-	to := "/sessions/" + string(v.runID())
+	to, err := v.afterNewCode()
+	if err != nil {
+		return err
+	}
 	return v.sendSheet(v.ownCodeSheet, func(a answers) error {
 		r := running.Renewal{Rev: numberField(a.Values, "rev"), Identity: people.IdentitySeen(a.text("identity")), Code: a.Get("code"), Again: a.Get("again")}
 		return v.few("code "+string(v.runTrainee()), func() error {

@@ -301,6 +301,9 @@ func (v *visit) personSession(a records.Attended) page.PersonSession {
 		Exercise: ui.Link{Text: a.Name, Href: "/sessions/" + string(s.ID)}, Station: a.Station, Part: string(a.Part),
 		Attendance: strings.ReplaceAll(string(a.Mark), "-", " "), State: v.stateNow(s),
 	}
+	if s.Trial {
+		out.Trial = trialWords(s.TrialOf)
+	}
 	if a.Corrected {
 		out.Attendance += " · corrected"
 	}

@@ -21,7 +21,7 @@ func (v *visit) runDo(p *page.Running, shown running.Shown, sent ran) {
 	s := shown.Session
 	here := "/yard/sessions/" + string(s.ID)
 	form := func(path, button string) ui.Form {
-		return ui.Form{Action: here + path, Key: v.freshKey(), Button: button, Hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(shown.Row.Rev)}}}
+		return ui.Form{Action: here + path, Key: v.freshKey(), Button: button, Hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(shown.Row.Rev)}, {Name: "day", Value: shown.Day.String()}}}
 	}
 	today := shown.Day == v.today
 	switch {
@@ -176,7 +176,9 @@ func (v *visit) runForm(name string, do func(f url.Values, at civil.Instant) ([]
 	}
 	sent := ran{form: name, values: f}
 	day := v.today
-	if entered := numberField(f, "happened"); entered > 0 { // what waited on a phone may come a day later
+	if of, err := civil.ParseDay(f.Get("day")); err == nil {
+		day = of // a time is one of the session's day: it may be ended the morning after
+	} else if entered := numberField(f, "happened"); entered > 0 { // what waited on a phone may come a day later
 		day = v.words.Zone.DayOf(min(v.now, civil.Instant(entered)))
 	}
 	at, err := v.clockField(f, "at", day)

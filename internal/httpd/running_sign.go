@@ -201,7 +201,8 @@ func (v *visit) sign(status int, shown running.Shown, refused string, missing []
 		case s.State == session.Booked:
 			p.Note = "It is " + v.stateOf(s) + "."
 		case !s.Ended():
-			p.Note = "It has not ended. End it first, at the foot of its page; results can be noted before."
+			p.Note = "It has not ended. End it first, at the foot of its page"
+			p.Note += map[bool]string{true: ".", false: "; results can be noted before."}[s.Trial]
 		}
 		as := ui.Field{Name: "as", Label: "How it went", Kind: ui.Radio, Required: true, Options: []ui.Option{{Value: "signed-off", Label: "Signed off", Note: "all of it was done"},
 			{Value: "cut-short", Label: "Cut short", Note: "signed with what was done; the rest is needed again"}}}

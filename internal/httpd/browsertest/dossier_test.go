@@ -111,12 +111,98 @@ func (p *Page) openDossier(rig string) string {
 // putInAnchors fills the form of an anchor load test.
 func (p *Page) putInAnchors(file string) {
 	p.t.Helper()
+	p.putInAnchorsUntil(file, "2028-02-28")
+}
+
+func (p *Page) putInAnchorsUntil(file, until string) {
+	p.t.Helper()
 	p.WantH1("Anchor load test")
 	p.Go(p.Path() + "?do=add")
-	for label, value := range map[string]string{"Done on": "2027-03-01", "Good until": "2028-02-28", "Who did it": "Wioletta Brzozowicz",
+	for label, value := range map[string]string{"Done on": "2027-03-01", "Good until": until, "Who did it": "Wioletta Brzozowicz",
 		"By which authority": "Competent person for anchors", "Test load": "15 kN for 3 minutes", "Anchors tested": "All, by their numbers"} {
 		p.Fill(label, value)
 	}
 	p.choose(file)
 	p.Click("button", "Put it in")
+}
+
+// TestALapsedPaperStopsBookingsUntilANewOneIsAccepted lets the anchor test of the tower
+// lapse: what needs attention, the coverage and the booking name it, until a new one was
+// put in by one person and accepted by another.
+func TestALapsedPaperStopsBookingsUntilANewOneIsAccepted(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	short, long := filepath.Join(dir, "short.pdf"), filepath.Join(dir, "long.pdf")
+	for _, name := range []string{short, long} {
+		if err := os.WriteFile(name, []byte(report), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	walk(t, []Look{Phone, DesktopNoScript}, func(t *testing.T, demo *Program, look Look) {
+		p := demo.Open(t, look)
+		p.SignIn("administrator")
+		dossier := p.openDossier("Tower platform")
+		p.Click("link", "Anchor load test")
+		p.putInAnchorsUntil(short, "2027-03-03")
+		p.WantText("Put in. It counts once somebody else accepts it.")
+		p.acceptAnchors(dossier)
+
+		demo.Later(t, "2027-03-04")
+		p = demo.Open(t, look)
+		p.SignIn("instructor")
+		p.Go("/attention")
+		p.WantText("Dossier of Tower platform: anchor load test lapsed on Thu 4 Mar")
+		p.WantAccessible()
+		p.Go("/coverage")
+		p.WantText("Tower platform", "Withdrawn: 1 of 10 points lapsed or were revoked: anchor load test.")
+		p.WantSound()
+		p.askOnTheTower()
+		p.WantText("No free time", "Station not usable", "anchor load test", "conversion dossier")
+		p.Shot("lapsed " + look.Name)
+		p.WantSound()
+		p.WantAccessible()
+
+		p.SignIn("administrator")
+		p.Go(dossier)
+		p.WantText("Withdrawn", "1 of 10 points lapsed or were revoked")
+		p.Click("link", "Anchor load test")
+		p.putInAnchors(long)
+		p.WantText("Put in. It counts once somebody else accepts it.", "You put it in: somebody else who answers for a field accepts it.")
+		if p.Has("button", "Accept it") {
+			t.Error("who put it in can accept it")
+		}
+		p.askOnTheTower()
+		p.WantText("No free time", "anchor load test")
+		p.acceptAnchors(dossier)
+		p.askOnTheTower()
+		p.WantText("free time")
+		p.WantNoText("No free time", "anchor load test")
+		p.Go("/attention")
+		p.WantNoText("anchor load test")
+	})
+}
+
+// acceptAnchors has the instructor, who answers for height and rescue, accept the paper.
+func (p *Page) acceptAnchors(dossier string) {
+	p.t.Helper()
+	p.SignIn("instructor")
+	p.Go(dossier)
+	p.Click("link", "Anchor load test")
+	p.Unfold("Accept it")
+	p.Check("I opened the file, and it shows what is written here")
+	p.Click("button", "Accept it")
+	p.WantText("Accepted.", "Stands until")
+}
+
+// askOnTheTower asks for a time on the tower that is free but for the rig itself.
+func (p *Page) askOnTheTower() {
+	p.t.Helper()
+	p.menu("Book")
+	p.Choose("Intake", trialIntake)
+	p.Choose("Exercise", "Harness and anchor")
+	p.Choose("What it is for", "Trial: drill")
+	p.Fill("From", trialDay)
+	p.Fill("Until", trialDay)
+	p.Click("button", "Find free times")
+	p.WantText("Harness and anchor for ")
 }

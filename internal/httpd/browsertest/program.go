@@ -33,10 +33,11 @@ type Program struct {
 	Base     string             // "http://127.0.0.1:43211", without a final slash
 	Accounts map[string]Account // by role; only a demo has them
 
+	data   string // the folder of a fresh demo; "" of others
 	cmd    *exec.Cmd
 	output *transcript
 	done   chan struct{} // closed when the program has ended
-	ended  error         // what it ended with; read after done
+	ended  *error        // what it ended with; read after done
 
 	mu      sync.Mutex
 	cookies map[string]cookies // by role, so that As need not sign in each time
@@ -90,6 +91,27 @@ func FreshDemo(t testing.TB) *Program {
 	return p
 }
 
+// Later ends a fresh demo and starts it again at 09:40 of a later day, as what was
+// planned or kept for that day is met. Pages of before are left behind: open another.
+func (p *Program) Later(t testing.TB, day string) {
+	t.Helper()
+	if p.data == "" {
+		t.Fatal("only a fresh demo can be started on another day")
+	}
+	if err := p.stop(); err != nil {
+		t.Fatal(err)
+	}
+	programs.mu.Lock()
+	defer programs.mu.Unlock()
+	again, err := start(programs.binary, demoArgs(p.data, day)...)
+	if err != nil {
+		t.Fatalf("starting the demo on %s: %v", day, err)
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.Base, p.cmd, p.output, p.done, p.ended, p.cookies = again.Base, again.cmd, again.output, again.done, again.ended, map[string]cookies{}
+}
+
 // Start runs rungbook with args, which must make it listen, and waits until it
 // prints its address.
 func Start(t testing.TB, args ...string) *Program {
@@ -120,15 +142,16 @@ var (
 
 // start runs the binary and returns when it has printed where it listens.
 func start(binary string, args ...string) (*Program, error) {
-	p := &Program{output: &transcript{}, done: make(chan struct{}), cookies: map[string]cookies{}}
+	p := &Program{output: &transcript{}, done: make(chan struct{}), ended: new(error), cookies: map[string]cookies{}}
 	p.cmd = exec.Command(binary, args...)
 	p.cmd.Stdout, p.cmd.Stderr = p.output, p.output
 	if err := p.cmd.Start(); err != nil {
 		return nil, err
 	}
+	cmd, done, ended := p.cmd, p.done, p.ended // this program's own, whatever day it is started on again
 	go func() {
-		p.ended = p.cmd.Wait()
-		close(p.done)
+		*ended = cmd.Wait()
+		close(done)
 	}()
 	found, err := p.await(addressLine)
 	if err != nil {
@@ -147,7 +170,7 @@ func (p *Program) await(pattern *regexp.Regexp) ([]string, error) {
 		}
 		select {
 		case <-p.done:
-			return nil, fmt.Errorf("the program ended (%v) before it printed %s:\n%s", p.ended, pattern, p.output)
+			return nil, fmt.Errorf("the program ended (%v) before it printed %s:\n%s", *p.ended, pattern, p.output)
 		case <-time.After(20 * time.Millisecond):
 		}
 		if time.Now().After(deadline) {
@@ -185,8 +208,8 @@ func (p *Program) readAccounts() error {
 func (p *Program) stop() error {
 	select {
 	case <-p.done:
-		if p.ended != nil {
-			return fmt.Errorf("the program had ended by itself: %w", p.ended)
+		if *p.ended != nil {
+			return fmt.Errorf("the program had ended by itself: %w", *p.ended)
 		}
 		return nil
 	default:
@@ -196,8 +219,8 @@ func (p *Program) stop() error {
 	}
 	select {
 	case <-p.done:
-		if p.ended != nil {
-			return fmt.Errorf("the program did not end well when told to: %w", p.ended)
+		if *p.ended != nil {
+			return fmt.Errorf("the program did not end well when told to: %w", *p.ended)
 		}
 		return nil
 	case <-time.After(15 * time.Second):
@@ -253,8 +276,8 @@ func (w *workshop) build() (string, error) {
 	return binary, nil
 }
 
-func demoArgs(data string) []string {
-	return []string{"demo", "--data", data, "--listen", "127.0.0.1:0", "--today", DemoDay}
+func demoArgs(data, day string) []string {
+	return []string{"demo", "--data", data, "--listen", "127.0.0.1:0", "--today", day}
 }
 
 // startCopy starts a demo on a copy of the template, which it makes first.
@@ -265,7 +288,7 @@ func (w *workshop) startCopy() (*Program, error) {
 	}
 	if w.template == "" {
 		data := filepath.Join(w.folder, "template")
-		p, err := start(binary, demoArgs(data)...)
+		p, err := start(binary, demoArgs(data, DemoDay)...)
 		if err != nil {
 			return nil, err
 		}
@@ -281,11 +304,11 @@ func (w *workshop) startCopy() (*Program, error) {
 	if err := copyFolder(w.template, data); err != nil {
 		return nil, err
 	}
-	p, err := start(binary, demoArgs(data)...)
+	p, err := start(binary, demoArgs(data, DemoDay)...)
 	if err != nil {
 		return nil, err
 	}
-	p.Accounts = w.accounts
+	p.Accounts, p.data = w.accounts, data
 	return p, nil
 }
 
