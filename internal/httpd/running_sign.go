@@ -210,6 +210,7 @@ func (v *visit) sign(status int, shown running.Shown, refused string, missing []
 		p.Form = &ui.Form{Action: here + "/sign", Key: v.freshKey(), Button: "Sign and close",
 			Hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(shown.Row.Rev)}, {Name: "results", Value: fmt.Sprint(shown.ResultsRev)}}}
 		if p.Fields = []ui.Field{as, without}; s.Trial {
+			as.Options[1].Note = "signed with what was done"
 			p.Fields = []ui.Field{as}
 		}
 		if s.Run != nil && s.Run.Paper {
