@@ -4,6 +4,13 @@ package browsertest
 
 import "testing"
 
+// as hands the phone to somebody else, who signs in.
+func (p *Page) as(role string) {
+	p.t.Helper()
+	p.SignOut()
+	p.SignIn(role)
+}
+
 // TestAnAppealIsDecidedBySomebodyWhoHadNoPartInIt files an appeal from the path,
 // answers it as the administrator, who is refused the decision in words, decides it as
 // a responsible person who was not in the session, and reads it where it was filed.
@@ -29,7 +36,7 @@ func TestAnAppealIsDecidedBySomebodyWhoHadNoPartInIt(t *testing.T) {
 		p.WantSound()
 		p.WantAccessible()
 
-		p.As("administrator")
+		p.as("administrator")
 		p.Go("/attention")
 		p.WantText("first answer was due by")
 		p.Click("link", "Open complaints and appeals")
@@ -57,7 +64,7 @@ func TestAnAppealIsDecidedBySomebodyWhoHadNoPartInIt(t *testing.T) {
 		p.Shot("complaint waits for another " + look.Name)
 		appeal := p.Path()
 
-		p.As("instructor")
+		p.as("instructor")
 		p.Go(appeal)
 		p.WantText("Next: Decide it")
 		p.Check("Not upheld")
@@ -68,7 +75,7 @@ func TestAnAppealIsDecidedBySomebodyWhoHadNoPartInIt(t *testing.T) {
 		p.WantSound()
 		p.WantAccessible()
 
-		p.As("trainee")
+		p.as("trainee")
 		p.Go("/complaints/mine")
 		p.WantText("Decided on Tue 2 Mar: not upheld.", "Your appeal is here.", "as the roll shows")
 		p.WantNoText("Folasade")
@@ -97,7 +104,7 @@ func TestWhoAComplaintIsAboutReadsNothingOfIt(t *testing.T) {
 		p.Click("button", "Write it down")
 		p.WantText("Written down.", "A harsh word fell at the gate.", "A neighbour across the road")
 		at := p.Path()
-		p.As("instructor")
+		p.as("instructor")
 		p.Go(at)
 		p.WantText("Folasade Okunrinboye may not read it: they are named by whoever filed it.")
 		p.WantNoText("A harsh word", "A neighbour")
