@@ -240,7 +240,7 @@ func ComplaintsPage(p Complaints) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if len(p.Years) > 0 {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<section class=\"section\"><h2>By year</h2><p class=\"quiet\">May be published: nobody is named. A decision counts in the year in which it was made.</p><div class=\"stack counts\">")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<section class=\"section\"><h2>By year</h2><p class=\"quiet\">May be published: nobody is named. A decision counts in the year in which it was made.</p><div class=\"counts\">")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -303,7 +303,7 @@ func ComplaintsPage(p Complaints) templ.Component {
 					}
 					return nil
 				})
-				templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Complaints and appeals by year", Unseen: true, Columns: p.columns()}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var8), templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Complaints and appeals by year", Unseen: true, Wide: true, Columns: p.columns()}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var8), templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -11,7 +11,7 @@ import (
 )
 
 // mostShapes bounds the walk through the program; it has fewer kinds of page.
-const mostShapes = 140
+const mostShapes = 160
 
 // survey follows the links of the program from its home page, and returns one
 // address of each kind of page that the role meets, in the order met.
