@@ -167,6 +167,19 @@ func (v *visit) clockField(f url.Values, name string, day civil.Day) (civil.Inst
 	return v.words.Zone.At(day, m), nil
 }
 
+// dayMeant is the day of the times in a form: the session's, which may be ended the
+// morning after. A form that a phone kept from before it said so tells when it was
+// filled in.
+func (v *visit) dayMeant(f url.Values) civil.Day {
+	if of, err := civil.ParseDay(f.Get("day")); err == nil {
+		return of
+	}
+	if entered := numberField(f, "happened"); entered > 0 {
+		return v.words.Zone.DayOf(min(v.now, civil.Instant(entered)))
+	}
+	return v.today
+}
+
 // runForm sends a form of the page: do answers with the gates that do not hold.
 // What was refused is shown with what was typed.
 func (v *visit) runForm(name string, do func(f url.Values, at civil.Instant) ([]running.Gate, error), to string, said func(shut []running.Gate) (yes, not string)) error {
@@ -175,13 +188,7 @@ func (v *visit) runForm(name string, do func(f url.Values, at civil.Instant) ([]
 		return err
 	}
 	sent := ran{form: name, values: f}
-	day := v.today
-	if of, err := civil.ParseDay(f.Get("day")); err == nil {
-		day = of // a time is one of the session's day: it may be ended the morning after
-	} else if entered := numberField(f, "happened"); entered > 0 { // what waited on a phone may come a day later
-		day = v.words.Zone.DayOf(min(v.now, civil.Instant(entered)))
-	}
-	at, err := v.clockField(f, "at", day)
+	at, err := v.clockField(f, "at", v.dayMeant(f))
 	var shut []running.Gate
 	if err == nil {
 		shut, err = do(f, at)

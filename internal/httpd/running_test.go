@@ -1,6 +1,7 @@
 package httpd
 
 import (
+	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -10,9 +11,12 @@ import (
 	"golang.org/x/net/html"
 
 	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/demo"
 	"rungbook/internal/running"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
+	"rungbook/web"
 )
 
 // canStart is a session that everything but the roll lets start now.
@@ -228,5 +232,30 @@ func TestWhatAPhoneLoadsFirstIsSmall(t *testing.T) {
 			t.Errorf("%s takes %d bytes, want at most 60,000", path, all)
 		}
 		t.Logf("%s takes %d bytes", path, all)
+	}
+}
+
+// What is ended the morning after, or waited on a phone overnight, has times of the
+// session's own day.
+func TestATimeTypedAtTheRigIsOneOfTheSessionsDay(t *testing.T) {
+	zone := demo.Zone()
+	v := &visit{today: monday + 1, now: zone.At(monday+1, 8*60), words: web.Words{Zone: zone}}
+	entered := fmt.Sprint(int64(zone.At(monday, 11*60)))
+	ahead := fmt.Sprint(int64(zone.At(monday+3, 11*60)))
+	for name, c := range map[string]struct {
+		form url.Values
+		want civil.Day
+	}{
+		"the session's day":                   {vals("day", monday.String()), monday},
+		"the session's day, entered later":    {vals("day", monday.String(), "happened", fmt.Sprint(int64(v.now))), monday},
+		"kept by a phone, without the day":    {vals("happened", entered), monday},
+		"a phone whose clock is fast":         {vals("happened", ahead), monday + 1},
+		"nothing said":                        {vals(), monday + 1},
+		"a day that is none":                  {vals("day", "the first"), monday + 1},
+		"a day that is none, and when it was": {vals("day", "the first", "happened", entered), monday},
+	} {
+		if got := v.dayMeant(c.form); got != c.want {
+			t.Errorf("%s: %v, want %v", name, got, c.want)
+		}
 	}
 }

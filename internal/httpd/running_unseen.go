@@ -51,7 +51,7 @@ func (v *visit) startUnseen(f url.Values, err error) error {
 		return err
 	}
 	return v.runForm("unseen", func(f url.Values, _ civil.Instant) ([]running.Gate, error) {
-		at, err := v.clockField(f, "voice_at", v.today)
+		at, err := v.clockField(f, "voice_at", v.dayMeant(f)) // it may be sent a day later
 		if err != nil {
 			return nil, err
 		}
