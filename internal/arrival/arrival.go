@@ -36,8 +36,9 @@ type Arrival struct {
 	FitnessAt     civil.Instant   `json:"fitness_at,omitempty"`    // when it was signed
 	Induction     *Signed         `json:"induction,omitempty"`     // to this site
 	Language      *Signed         `json:"language,omitempty"`      // they understand the language of the course
-	Issued        []id.Commitment `json:"issued,omitempty"`        // serials of kit handed out
-	Items         []id.Item       `json:"items,omitempty"`         // those of them that are items on record, until they are taken back
+	Kit           []Slip          `json:"kit,omitempty"`           // handed out to them
+	Issued        []id.Commitment `json:"issued,omitempty"`        // serials handed out, as entries of before say it; Slips reads both
+	Items         []id.Item       `json:"items,omitempty"`         // those of Issued that are items on record
 	Contact       id.Commitment   `json:"contact,omitempty"`       // whom to call
 }
 
@@ -58,6 +59,9 @@ func (a Arrival) Check() error {
 	case DidNotCome, Replaced:
 		if a.At != 0 || a.Identity != nil || a.Induction != nil {
 			bad.Add("state", "Of one who did not come nothing was seen.")
+		}
+		if a.HoldsKit() {
+			bad.Add("came", "Kit is handed out to them. Take it back first.")
 		}
 	default:
 		bad.Add("state", "Say whether they came.")

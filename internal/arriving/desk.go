@@ -6,7 +6,6 @@ package arriving
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -17,6 +16,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/people"
 	"rungbook/internal/planning"
+	"rungbook/internal/rig"
 	"rungbook/internal/store"
 )
 
@@ -35,8 +35,8 @@ type Row struct {
 	Name    string
 	Arrival arrival.Arrival
 	Rev     int64
-	Issued  []string // serials
-	Contact string   // whom to call; "" for those who may not record arrivals
+	Kit     []Held // ever handed out
+	Contact string // whom to call; "" for those who may not record arrivals
 	Seen    map[arrival.Paper]string
 	Lacks   []arrival.Lack // now, of one who came
 }
@@ -106,7 +106,7 @@ func rowsOf(v *store.View, trainees []people.Trainee, private bool) ([]Row, erro
 	by := map[id.Trainee]arrival.Arrival{}
 	for _, a := range seen {
 		by[a.Trainee] = a
-		said = append(append(said, a.Contact), a.Issued...)
+		said = append(said, a.Contact)
 		for _, p := range arrival.Papers() {
 			if s := *a.Of(p); s != nil {
 				who = append(who, s.By)
@@ -121,13 +121,14 @@ func rowsOf(v *store.View, trainees []people.Trainee, private bool) ([]Row, erro
 	if err != nil {
 		return nil, err
 	}
+	kit, err := kitOf(v, seen)
+	if err != nil {
+		return nil, err
+	}
 	out := make([]Row, len(trainees))
 	for i, t := range trainees {
 		a := by[t.ID]
-		row := Row{Trainee: t, Name: names[t.ID], Arrival: a, Rev: revs[t.ID], Seen: map[arrival.Paper]string{}}
-		for _, c := range a.Issued {
-			row.Issued = append(row.Issued, texts[c])
-		}
+		row := Row{Trainee: t, Name: names[t.ID], Arrival: a, Rev: revs[t.ID], Kit: kit[t.ID], Seen: map[arrival.Paper]string{}}
 		if private {
 			row.Contact = texts[a.Contact]
 		}
@@ -144,6 +145,20 @@ func rowsOf(v *store.View, trainees []people.Trainee, private bool) ([]Row, erro
 	return out, lacking(v, out, of)
 }
 
+// kitOf is what was handed out by arrivals, by trainee.
+func kitOf(v *store.View, list []arrival.Arrival) (map[id.Trainee][]Held, error) {
+	ref, err := v.Reference()
+	if err != nil {
+		return nil, err
+	}
+	held, err := heldIn(v, ref, list)
+	out := map[id.Trainee][]Held{}
+	for _, h := range held {
+		out[h.Trainee] = append(out[h.Trainee], h)
+	}
+	return out, err
+}
+
 // lacking fills in what is not on record now of those who came.
 func lacking(v *store.View, rows []Row, of []id.Trainee) error {
 	parts, err := planning.PartsBegan(v, of, v.Today())
@@ -155,7 +170,8 @@ func lacking(v *store.View, rows []Row, of []id.Trainee) error {
 	return err
 }
 
-// Noted is what was seen of one trainee, as a form says it: the whole of it.
+// Noted is what was seen of one trainee, as a form says it: the whole of it, but for
+// kit, of which it says what is handed out now.
 type Noted struct {
 	Trainee   id.Trainee
 	Rev       int64
@@ -164,7 +180,8 @@ type Noted struct {
 	Seen      []arrival.Paper
 	Again     bool          // their identity was seen again, now
 	FitnessAt civil.Instant // when the statement was signed
-	Issued    []string      // serials of kit
+	HandOut   []string      // serials of kit
+	Sort      rig.Sort      // of those that are not on record
 	Contact   string
 }
 
@@ -194,7 +211,7 @@ func (d *Desk) Note(ctx context.Context, actor access.Actor, n Noted, key string
 			if err != nil {
 				return "", err
 			}
-			if a.Items, err = d.issue(tx, n, rows[0]); err != nil {
+			if a, err = d.handOut(tx, n, a, actor); err != nil {
 				return "", err
 			}
 			_, err = tx.Put(string(a.State), 0, a)
@@ -211,7 +228,8 @@ func (n Noted) over(tx *store.Tx, was Row, actor access.Actor) (arrival.Arrival,
 	}
 	a.Trainee = n.Trainee
 	if !n.Came {
-		return arrival.Arrival{Trainee: n.Trainee, State: arrival.DidNotCome, Contact: a.Contact}, nil
+		none := arrival.Arrival{Trainee: n.Trainee, State: arrival.DidNotCome, Contact: a.Contact}.With(a.Slips())
+		return none, none.Check()
 	}
 	a.State, a.At, a.FitnessAt = arrival.Came, cmp.Or(n.At, a.At, tx.Now()), n.FitnessAt
 	if a.At > tx.Now() {
@@ -224,14 +242,6 @@ func (n Noted) over(tx *store.Tx, was Row, actor access.Actor) (arrival.Arrival,
 		a.Identity = nil // seen now
 	}
 	a = a.Tick(n.Seen, arrival.Signed{By: actor.Person, At: tx.Now()})
-	a.Issued = nil
-	for i, serial := range n.Issued {
-		if at := slices.Index(was.Issued, serial); at >= 0 {
-			a.Issued = append(a.Issued, was.Arrival.Issued[at])
-			continue
-		}
-		a.Issued = append(a.Issued, tx.Seal("arrival/"+string(n.Trainee), fmt.Sprintf("issued/%d", i+1), serial))
-	}
 	if contact := strings.TrimSpace(n.Contact); contact != was.Contact {
 		a.Contact = tx.Seal("arrival/"+string(n.Trainee), "contact", contact)
 	}

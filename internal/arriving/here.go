@@ -20,14 +20,26 @@ type Body struct {
 	Name  string
 	Staff bool
 	Part  string // "trainee", "staff" or "visitor"
+	Kit   []Held // out with them
 }
 
 // Here is who is on the yard.
 type Here struct {
 	Bodies []Body
+	Out    []Held  // all kit that is out, whoever has left
 	Staff  []Named // who may sign in: the staff of today
 	Ref    *store.Reference
 	Now    civil.Instant
+}
+
+// HeldBy is the kit that is out with a person.
+func (h Here) HeldBy(p id.Person) (out []Held) {
+	for _, x := range h.Out {
+		if x.Person == p {
+			out = append(out, x)
+		}
+	}
+	return out
 }
 
 // Named is a person with a name.
@@ -77,8 +89,13 @@ func here(v *store.View) (out Here, err error) {
 	if err != nil {
 		return out, err
 	}
+	kit, err := answeredFor(v, out.Ref)
+	if err != nil {
+		return out, err
+	}
+	out.Out = outOf(kit)
 	for _, s := range list {
-		b := Body{Sighting: s, Name: names[id.Person(s.Who)], Part: "trainee"}
+		b := Body{Sighting: s, Name: names[id.Person(s.Who)], Part: "trainee", Kit: out.HeldBy(id.Person(s.Who))}
 		if c, visits := w.visitor[s.Who]; visits {
 			b.Name, b.Part = texts[c], "visitor"
 		} else if _, works := out.Ref.Staff.On(id.Person(s.Who), v.Today()); works {
@@ -183,7 +200,7 @@ func (w *watch) know(of []id.Trainee) error {
 // name.
 func (d *Desk) SignIn(ctx context.Context, actor access.Actor, staff id.Person, visitor, key string) error {
 	visitor = strings.TrimSpace(visitor)
-	return d.comesOrGoes(ctx, actor, []string{"in", string(staff), visitor}, key, func(tx *store.Tx, h Here) error {
+	return d.comesOrGoes(ctx, actor, []any{"in", string(staff), visitor}, key, func(tx *store.Tx, h Here) error {
 		s := arrival.Stay{ID: id.Stay(tx.ID()), Person: staff, In: tx.Now()}
 		if staff != "" {
 			if visitor != "" {
@@ -208,34 +225,43 @@ func (d *Desk) SignIn(ctx context.Context, actor access.Actor, staff id.Person, 
 	})
 }
 
-// SignOut notes that somebody on the list left the yard.
+// SignOut notes that somebody on the list left the yard. Who holds kit is signed out
+// by TakeBack.
 func (d *Desk) SignOut(ctx context.Context, actor access.Actor, who, key string) error {
-	return d.comesOrGoes(ctx, actor, []string{"out", who}, key, func(tx *store.Tx, h Here) error {
-		i := slices.IndexFunc(h.Bodies, func(b Body) bool { return b.Who == who })
-		if i < 0 {
-			return fault.New(fault.Conflict, "They are not on the list of who is here.")
+	return d.comesOrGoes(ctx, actor, []any{"out", who}, key, func(tx *store.Tx, h Here) error {
+		if held := h.HeldBy(id.Person(who)); len(held) > 0 {
+			return fault.New(fault.Conflict, "%s is out with %s. Say what became of it, then they leave: open their name on the list of who is here.", held[0].Word(), held[0].Name)
 		}
-		b := h.Bodies[i]
-		if b.How == arrival.InSession {
-			return fault.New(fault.Conflict, "%s is in a session by its roll. Call the roll there first.", b.Name)
-		}
-		s := arrival.Stay{ID: b.Stay, Person: id.Person(who), In: b.At, Out: tx.Now()}
-		if b.Stay != "" {
-			row, err := tx.View().Stay(b.Stay)
-			if err != nil {
-				return err
-			}
-			s = row.Value
-			s.Out = tx.Now()
-		} else {
-			s.ID = id.Stay(tx.ID())
-		}
-		_, err := tx.Put("signed-out", 0, s)
-		return err
+		return signOut(tx, h, who)
 	})
 }
 
-func (d *Desk) comesOrGoes(ctx context.Context, actor access.Actor, content []string, key string, do func(*store.Tx, Here) error) error {
+// signOut writes that somebody on the list left.
+func signOut(tx *store.Tx, h Here, who string) error {
+	i := slices.IndexFunc(h.Bodies, func(b Body) bool { return b.Who == who })
+	if i < 0 {
+		return fault.New(fault.Conflict, "They are not on the list of who is here.")
+	}
+	b := h.Bodies[i]
+	if b.How == arrival.InSession {
+		return fault.New(fault.Conflict, "%s is in a session by its roll. Call the roll there first.", b.Name)
+	}
+	s := arrival.Stay{ID: b.Stay, Person: id.Person(who), In: b.At, Out: tx.Now()}
+	if b.Stay != "" {
+		row, err := tx.View().Stay(b.Stay)
+		if err != nil {
+			return err
+		}
+		s = row.Value
+		s.Out = tx.Now()
+	} else {
+		s.ID = id.Stay(tx.ID())
+	}
+	_, err := tx.Put("signed-out", 0, s)
+	return err
+}
+
+func (d *Desk) comesOrGoes(ctx context.Context, actor access.Actor, content []any, key string, do func(*store.Tx, Here) error) error {
 	role, err := access.Require(actor, access.RecordArrival)
 	if err != nil {
 		return err

@@ -1,11 +1,14 @@
 package arriving
 
 import (
-	"context"
+	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
 	"rungbook/internal/access"
+	"rungbook/internal/arrival"
+	"rungbook/internal/civil"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/planning"
@@ -14,52 +17,73 @@ import (
 	"rungbook/internal/verdict"
 )
 
-// issue returns the items that a form hands out by serial. A serial that the trainee
-// holds already stands as it is; a new one must name an item that may be used now and
-// that nobody else holds. A yard that has no item on record takes any serial: there
-// is nothing to compare it with.
-func (d *Desk) issue(tx *store.Tx, n Noted, was Row) ([]id.Item, error) {
+// handOut returns the arrival with what a form hands out by serial. A serial names an
+// item on record that may be used now and that nobody holds. One that is not on record
+// is handed out only where the yard has no item of its kind on record, and is marked
+// as not known.
+func (d *Desk) handOut(tx *store.Tx, n Noted, a arrival.Arrival, actor access.Actor) (arrival.Arrival, error) {
+	if len(n.HandOut) == 0 {
+		return a, nil
+	}
 	v := tx.View()
 	ref, err := v.Reference()
 	if err != nil {
-		return nil, err
+		return a, err
 	}
-	items := map[string]rig.Item{}
-	for _, i := range ref.Items.All(tx.Today()) {
-		items[rig.SerialKey(ref.Text(i.Serial))] = i
+	answered, err := answeredFor(v, ref)
+	if err != nil {
+		return a, err
 	}
-	if len(items) == 0 || len(n.Issued) == 0 {
-		return nil, nil
-	}
-	var out []id.Item
+	items, slips := itemsBySerial(ref, tx.Today()), a.Slips()
 	var slice *planning.Slice
-	for _, serial := range n.Issued {
-		item, known := items[rig.SerialKey(serial)]
-		if known && slices.Contains(was.Arrival.Items, item.ID) || !known && slices.Contains(was.Issued, serial) {
-			if known {
-				out = append(out, item.ID)
-			}
+	for i, serial := range n.HandOut {
+		key := rig.SerialKey(serial)
+		if slices.ContainsFunc(n.HandOut[:i], func(s string) bool { return rig.SerialKey(s) == key }) {
 			continue
 		}
-		if !known {
-			return nil, fault.Field("issued", "No item with the serial %s is on record. Look at its marking, or have it recorded before it is handed out.", serial)
+		item, known := items[key]
+		if err := notOut(answered, serial, item.ID, n.Trainee); err != nil {
+			return a, err
 		}
-		if slice == nil {
-			if slice, err = d.builder.Yard(v, tx.Today(), tx.Today()); err != nil {
-				return nil, err
+		slip := arrival.Slip{Item: item.ID, Given: &arrival.Signed{By: actor.Person, At: tx.Now()}}
+		if known {
+			if slice == nil {
+				if slice, err = d.builder.Yard(v, tx.Today(), tx.Today()); err != nil {
+					return a, err
+				}
 			}
+			if err = mayIssue(v, slice, item, serial); err == nil {
+				err = inspectedSince(v, ref, answered, item, serial)
+			}
+		} else {
+			slip.Sort = string(n.Sort)
+			err = mayIssueUnknown(ref.Items.All(tx.Today()), answered, serial, n.Sort)
 		}
-		if err := mayIssue(v, slice, item, serial, n.Trainee); err != nil {
-			return nil, err
+		if err != nil {
+			return a, err
 		}
-		out = append(out, item.ID)
+		slip.Serial = tx.Seal("arrival/"+string(n.Trainee), fmt.Sprintf("issued/%d", len(slips)+1), serial)
+		slips = append(slips, slip)
 	}
-	slices.Sort(out)
-	return slices.Compact(out), nil
+	return a.With(slips), nil
 }
 
-// mayIssue refuses an item that may not be used now, or that somebody else holds.
-func mayIssue(v *store.View, s *planning.Slice, i rig.Item, serial string, to id.Trainee) error {
+// notOut refuses what somebody holds.
+func notOut(answered []Held, serial string, item id.Item, to id.Trainee) error {
+	for _, h := range answered {
+		switch {
+		case !h.Out(), rig.SerialKey(h.Text) != rig.SerialKey(serial) && (item == "" || h.On != item):
+		case h.Trainee == to:
+			return fault.Field("issued", "%s is handed out to them already.", serial)
+		default:
+			return fault.Field("issued", "%s is handed out to %s. Take it back from them first.", serial, cmp.Or(h.Name, "somebody whose name was erased"))
+		}
+	}
+	return nil
+}
+
+// mayIssue refuses an item that may not be used now.
+func mayIssue(v *store.View, s *planning.Slice, i rig.Item, serial string) error {
 	style := verdict.PlainStyle(v.Zone())
 	style.Ref = s.Name
 	var why []string
@@ -69,58 +93,47 @@ func mayIssue(v *store.View, s *planning.Slice, i rig.Item, serial string, to id
 	if text := s.KitIncident(i.Kit); text != nil {
 		why = append(why, text.In(style))
 	}
-	if len(why) > 0 {
-		return fault.Field("issued", "%s may not be handed out: %s. Hand out an item that may be used.", serial, strings.Join(why, "; "))
+	if len(why) == 0 {
+		return nil
 	}
-	holders, err := v.ItemHolders(i.ID)
-	if err != nil {
-		return err
-	}
-	for _, h := range holders {
-		if h.Trainee == to {
+	return fault.Field("issued", "%s may not be handed out: %s. Hand out an item that may be used.", serial, strings.Join(why, "; "))
+}
+
+// inspectedSince refuses an item that came back not fit when it was not on record yet,
+// and so is in no quarantine, until an inspection that would lift one passed.
+func inspectedSince(v *store.View, ref *store.Reference, answered []Held, i rig.Item, serial string) error {
+	for _, h := range answered {
+		if h.Out() || h.Item != "" || h.On != i.ID {
 			continue
 		}
-		names, err := v.TraineeNames(h.Trainee)
-		if err != nil {
-			return err
+		as := rig.Quarantine{Subject: string(i.ID), Start: h.Back.At}
+		if !slices.ContainsFunc(ref.Inspections.All(civil.LastDay), func(x rig.Inspection) bool {
+			_, err := as.Lifted(rig.Lift{Why: "asked"}, x, v.Zone())
+			return err == nil
+		}) {
+			return fault.Field("issued", "%s came back not fit before it was on record: %s. Record an inspection of it that passes first.", serial, h.Found)
 		}
-		return fault.Field("issued", "%s is handed out to %s. Take it back from them first.", serial, names[h.Trainee])
 	}
 	return nil
 }
 
-// Holder is who holds an item.
-type Holder struct {
-	Trainee id.Trainee
-	Person  id.Person
-	Name    string
-	Intake  id.Intake
-}
-
-// Holders returns who holds an item now: nobody, or one trainee.
-func (d *Desk) Holders(ctx context.Context, actor access.Actor, of id.Item) (out []Holder, err error) {
-	if _, err := access.Require(actor, access.SeeArrivals); err != nil {
-		return nil, err
+// mayIssueUnknown judges a serial that no item on record has: its inspection and
+// retirement are not known. A centre that keeps no items of a kind yet hands them out
+// all the same, once somebody said what it is; where it keeps such items, what is
+// missing among them is not handed out. Nor is what came back not fit.
+func mayIssueUnknown(items []rig.Item, answered []Held, serial string, sort rig.Sort) error {
+	for _, h := range answered {
+		if h.Back != nil && h.Back.How == arrival.BackNotFit && rig.SerialKey(h.Text) == rig.SerialKey(serial) {
+			return fault.Field("issued", "%s came back not fit: %s. It is recorded as an item and inspected before it is handed out again.", serial, h.Found)
+		}
 	}
-	err = d.store.Read(ctx, func(v *store.View) error {
-		list, err := v.ItemHolders(of)
-		if err != nil {
-			return err
-		}
-		for _, a := range list {
-			trainees, err := v.Trainees(a.Trainee)
-			if err != nil {
-				return err
-			}
-			names, err := v.TraineeNames(a.Trainee)
-			if err != nil {
-				return err
-			}
-			for _, t := range trainees {
-				out = append(out, Holder{t.ID, t.Person, names[t.ID], t.Intake})
-			}
-		}
-		return nil
-	})
-	return out, err
+	switch {
+	case sort == "":
+		return fault.Field("sort", "No item with the serial %s is on record: its inspection and retirement are not known. Look at its marking. If the yard keeps no items of its kind on record, say here what it is.", serial)
+	case !slices.Contains(rig.Sorts(), sort):
+		return fault.Field("sort", "Choose what it is from the list.")
+	case slices.ContainsFunc(items, func(i rig.Item) bool { return i.Sort == sort }):
+		return fault.Field("issued", "No item with the serial %s is on record, where others of its kind (%s) are. Look at its marking, or have it recorded before it is handed out.", serial, sort)
+	}
+	return nil
 }

@@ -7,6 +7,7 @@ import (
 	"rungbook/internal/civil"
 	"rungbook/internal/id"
 	"rungbook/internal/incident"
+	"rungbook/internal/rig"
 )
 
 // notNoted is how many trainees of an intake that begins today stand at the gate
@@ -30,11 +31,28 @@ func (b *builder) atTheGate(here []*intake) {
 			a := came.Arrival{Trainee: t.trainee.ID, State: came.Came, At: at, Identity: seen(), Number: seen(), Prerequisites: seen(),
 				Fitness: seen(), FitnessAt: at.Add(-20), Induction: seen(), Language: seen(), Contact: "The employer’s office, day and night"}
 			if in.programme.record.ID == b.programmes["height"].record.ID {
-				a.Issued = []id.Commitment{id.Commitment(fmt.Sprintf("H-%d%02d", in.number, i+1))}
+				a.Kit = b.handedOut(in, i, came.Signed{By: by, At: at})
 			}
 			b.write(booking, day, by, string(a.State), a)
 		}
 	}
+}
+
+// The harnesses of the yard that are handed out begin behind those of the first set,
+// which hangs ready at the rig.
+const firstHandedOut = setOf
+
+// handedOut is what a trainee is handed: a harness of those on record while any is
+// left that may be used, and a lanyard, of which the yard keeps no items on record.
+func (b *builder) handedOut(in *intake, n int, given came.Signed) []came.Slip {
+	lanyard := came.Slip{Serial: text(fmt.Sprintf("CM-L%d%02d", in.number, n+1)), Sort: string(rig.LanyardItem), Given: &given}
+	at := firstHandedOut + b.handed
+	if at >= len(b.records.Items)-1 { // the last one is past its day
+		return []came.Slip{lanyard}
+	}
+	b.handed++
+	i := b.records.Items[at].Value
+	return []came.Slip{{Serial: i.Serial, Item: i.ID, Given: &given}, lanyard}
 }
 
 // aroundTheYard is who signed in today, and a near miss of the day before that the

@@ -91,6 +91,7 @@ type builder struct {
 	young      map[id.Person]bool        // under 18
 	special    []newcomerRow             // who the next newcomers are to be
 	spoiltOne  bool                      // the running Tuesday has its session stood down
+	handed     int                       // harnesses that trainees hold
 	logins     []login
 	papers     [][]byte
 	err        error // the first that a part met

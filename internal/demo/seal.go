@@ -2,6 +2,7 @@ package demo
 
 import (
 	"slices"
+	"strconv"
 
 	came "rungbook/internal/arrival"
 	"rungbook/internal/complaint"
@@ -119,9 +120,9 @@ func (p *pen) sealDay(record any) any {
 	switch r := record.(type) {
 	case came.Arrival:
 		p.text(string(r.Trainee), "contact", &r.Contact)
-		r.Issued = slices.Clone(r.Issued)
-		for i := range r.Issued {
-			p.text(string(r.Trainee), "issued", &r.Issued[i])
+		r.Kit = slices.Clone(r.Kit)
+		for i := range r.Kit {
+			p.text("arrival/"+string(r.Trainee), "issued/"+strconv.Itoa(i+1), &r.Kit[i].Serial)
 		}
 		return r
 	case came.Stay:

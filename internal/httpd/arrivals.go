@@ -15,6 +15,7 @@ import (
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/records"
+	"rungbook/internal/rig"
 	"rungbook/internal/verdict"
 	"rungbook/web"
 	"rungbook/web/page"
@@ -31,6 +32,8 @@ func arrivalRoutes() []route {
 		{get, "/yard/here", access.SeeArrivals, herePage},
 		{post, "/yard/here", access.RecordArrival, signInOnYard},
 		{post, "/yard/here/out", access.RecordArrival, signOutOfYard},
+		{get, "/yard/here/{person}/kit", access.RecordArrival, personKitPage},
+		{post, "/yard/here/{person}/kit", access.RecordArrival, takeKitBack},
 	}
 }
 
@@ -76,6 +79,7 @@ func (v *visit) arrivals(status int, s sent) error {
 			row.State = "not noted yet"
 		}
 		row.Facts = v.arrivalFacts(r)
+		v.arrivalKit(&row, r)
 		if access.May(v.actor, access.RecordArrival) && r.Arrival.State != arrival.Replaced {
 			row.Actions = []page.Action{v.arrivalAction(s, r, here)}
 			if r.Arrival.State != arrival.Came && access.May(v.actor, access.ChangeRecords) {
@@ -127,9 +131,7 @@ func (v *visit) arrivalFacts(r arriving.Row) []ui.Fact {
 			out = append(out, fact(paperWords[p], says))
 		}
 	}
-	if len(r.Issued) > 0 {
-		out = append(out, fact("Kit handed out", strings.Join(r.Issued, ", ")))
-	}
+	out = append(out, v.kitFacts(r.Kit)...)
 	if r.Contact != "" {
 		out = append(out, fact("In an emergency call", r.Contact))
 	}
@@ -154,7 +156,7 @@ func (v *visit) arrivalAction(s sent, r arriving.Row, here string) page.Action {
 		papers, again,
 		{Name: "fitness_day", Label: "Fitness statement signed on", Kind: ui.Date, Value: z.DayOf(signed).String(), Short: true},
 		{Name: "fitness_at", Label: "Signed at", Kind: ui.Time, Value: v.words.Clock(signed), Short: true, Hint: "Counts only where it is ticked above. Signed before they attend."},
-		{Name: "issued", Label: "Kit handed out, by serial", Value: strings.Join(r.Issued, ", "), Hint: "Serials with a comma between. One that is taken back is crossed out here."},
+		{Name: "issued", Label: "Kit handed out now, by serial", Hint: "Serials with a comma between. What they hold already stands above and is not given again."}, sortField(),
 		{Name: "contact", Label: "Whom to call in an emergency", Value: r.Contact},
 	}
 	title := "Note"
@@ -192,10 +194,11 @@ func noteArrival(v *visit) error {
 			n.FitnessAt = v.momentFields(f, "fitness_day", "fitness_at", bad)
 		}
 		for _, serial := range strings.Split(f.Get("issued"), ",") {
-			if serial = strings.TrimSpace(serial); serial != "" && !slices.Contains(n.Issued, serial) {
-				n.Issued = append(n.Issued, serial)
+			if serial = strings.TrimSpace(serial); serial != "" {
+				n.HandOut = append(n.HandOut, serial)
 			}
 		}
+		n.Sort = rig.Sort(f.Get("sort"))
 	}
 	if err = bad.Err(); err == nil {
 		err = v.Arriving.Note(v.r.Context(), v.actor, n, v.key())
@@ -226,7 +229,8 @@ func (v *visit) here(status int, s sent) error {
 		if b.Where != "" {
 			row.Where = ui.Link{Text: "Open the session", Href: "/sessions/" + string(b.Where)}
 		}
-		if may && b.How != arrival.InSession {
+		v.hereKit(&row, b, may)
+		if may && b.How != arrival.InSession && len(b.Kit) == 0 {
 			row.Out = ui.Form{Action: "/yard/here/out", Key: v.freshKey(), Button: "Leaves", Unseen: row.Name, Hidden: []ui.Value{{Name: "who", Value: b.Who}}}
 		}
 		p.Rows = append(p.Rows, row)
@@ -240,6 +244,7 @@ func (v *visit) here(status int, s sent) error {
 		slices.Reverse(p.Fields)
 		p.SignIn = ui.Form{Action: "/yard/here", Key: v.freshKey(), Button: "Sign in", Errors: ui.Errors(p.Fields)}
 	}
+	p.Away = v.awayKit(h, may)
 	for _, in := range h.Ref.Intakes.All(v.today) {
 		if in.From <= v.today && v.today <= in.Until {
 			p.Arrives = append(p.Arrives, ui.Link{Text: h.Ref.Text(in.Name), Href: "/intakes/" + string(in.ID) + "/arrivals"})
@@ -303,7 +308,7 @@ func arrivalList(v *visit, t *taking) error {
 				}
 				row = append(row, v.at(at))
 			}
-			return append(row, v.at(r.Arrival.FitnessAt), strings.Join(r.Issued, ", "), string(r.Trainee.ID))
+			return append(row, v.at(r.Arrival.FitnessAt), heldList(r.Kit), string(r.Trainee.ID))
 		})
 	})
 }

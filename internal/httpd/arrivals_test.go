@@ -43,7 +43,7 @@ func TestWhatIsTickedOfAnArrivalIsKeptAndWhatIsMissingIsSaid(t *testing.T) {
 		t.Fatalf("%d: %s", w.Code, text(parse(t, w)))
 	}
 	page := text(parse(t, r.get(at)))
-	for _, want := range []string{"lacks site induction", "CM-H101, cm-h 102", "Mother 0455"} {
+	for _, want := range []string{"lacks site induction", "Kit handed out CM-H101, since", "Kit handed out CM-H102, since", "Mother 0455"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page does not say %q", want)
 		}
@@ -52,7 +52,7 @@ func TestWhatIsTickedOfAnArrivalIsKeptAndWhatIsMissingIsSaid(t *testing.T) {
 		t.Error("whom to call is shown to one who records no arrivals")
 	}
 	now, _ := s.arrivalsOf()
-	if a := now.Rows[0].Arrival; a.Induction != nil || a.Language == nil || a.At != demo.Zone().At(monday, 7*60+21) || len(a.Issued) != 2 {
+	if a := now.Rows[0].Arrival; a.Induction != nil || a.Language == nil || a.At != demo.Zone().At(monday, 7*60+21) || len(a.Kit) != 2 {
 		t.Errorf("%+v", a)
 	}
 	for name, c := range map[string]struct{ set, to, want string }{
@@ -71,7 +71,12 @@ func TestWhatIsTickedOfAnArrivalIsKeptAndWhatIsMissingIsSaid(t *testing.T) {
 	if w := r.post(at, with(form, vals("key", "old", "rev", "1"))); w.Code != http.StatusConflict {
 		t.Errorf("over another's entry: %d, want a conflict", w.Code)
 	}
-	if w := r.post(at, vals("key", "a3", "trainee", string(row.Trainee.ID), "rev", "2", "came", "no")); w.Code != http.StatusSeeOther {
+	gone := vals("key", "held", "trainee", string(row.Trainee.ID), "rev", "2", "came", "no")
+	if w := r.post(at, gone); w.Code != http.StatusUnprocessableEntity || !strings.Contains(text(parse(t, w)), "Take it back first") {
+		t.Errorf("one who holds kit did not come: %d", w.Code)
+	}
+	s.takeBack(row.Trainee.Person, arrival.NeverGiven)
+	if w := r.post(at, vals("key", "a3", "trainee", string(row.Trainee.ID), "rev", "3", "came", "no")); w.Code != http.StatusSeeOther {
 		t.Fatalf("did not come: %d", w.Code)
 	}
 	if now, _ := s.arrivalsOf(); now.Rows[0].Arrival.State != arrival.DidNotCome || now.Rows[0].Arrival.Identity != nil {

@@ -158,12 +158,14 @@ func (v *visit) itemSheet(status int, iid id.Item, s sent) error {
 		p.Facts = append(p.Facts, fact("Out of use", v.words.Day(i.Out)+": "+v.ref.Text(i.Why)))
 	}
 	if access.May(v.actor, access.SeeArrivals) {
-		held, err := v.Arriving.Holders(v.r.Context(), v.actor, iid)
+		out, err := v.Arriving.Out(v.r.Context(), v.actor)
 		if err != nil {
 			return err
 		}
-		for _, h := range held {
-			p.Facts = append(p.Facts, ui.Fact{Label: "Handed out to", Value: ui.Link{Text: h.Name, Href: "/intakes/" + string(h.Intake) + "/arrivals"}})
+		for _, h := range out {
+			if h.On == iid {
+				p.Facts = append(p.Facts, ui.Fact{Label: "Handed out to", Value: v.holderLink(h)}, fact("Since", v.givenWords(h)))
+			}
 		}
 	}
 	if i.Replaces != "" {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"rungbook/internal/access"
+	"rungbook/internal/arrival"
 	"rungbook/internal/civil"
 	"rungbook/internal/id"
 	"rungbook/internal/rig"
@@ -230,7 +231,10 @@ func TestKitIsHandedOutBySerialToOneTraineeAndOnlyWhatMayBeUsed(t *testing.T) {
 		item[ref.Text(i.Serial)] = string(i.ID)
 	}
 	says(text(parse(t, r.get("/items/"+item["CM-H101"]))), in.Rows[0].Name)
-	send(0, done, "") // taken back
+	send(0, done, "") // nothing more: they hold it still
+	says(send(1, bad, "CM-H101"), "CM-H101 is handed out to "+in.Rows[0].Name)
+	says(send(0, bad, "CM-H101"), "CM-H101 is handed out to them already")
+	s.takeBack(in.Rows[0].Trainee.Person, arrival.BackFit)
 	send(1, done, "CM-H101")
 	if w := r.post("/quarantines", vals("key", "issue q", "subject", item["CM-H102"])); w.Code != done {
 		t.Fatalf("quarantine: %d", w.Code)

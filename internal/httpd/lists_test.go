@@ -54,7 +54,7 @@ var noList = map[string]string{
 	"/yard/sessions/{session}/warm-up": aForm, "/yard/sessions/{session}/recheck": aForm, "/yard/sessions/{session}/rating": aForm,
 	"/proposals/{trainee}": oneRecord, "/sessions/{session}/trainees/{trainee}/countersign": aForm, "/sessions/{session}/trainees/{trainee}/own-code": aForm,
 	"/complaints/new": aForm, "/complaints/came": aForm, "/complaints/mine": ownFiled, "/complaints/{complaint}": oneRecord,
-	"/incidents/new": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord, "/circuits/{circuit}": oneRecord, "/rigs/{rig}/dossier/{point}": oneRecord, "/quarantines/{quarantine}": oneRecord, "/circuits/{circuit}/permit": oneRecord,
+	"/incidents/new": aForm, "/yard/here/{person}/kit": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord, "/circuits/{circuit}": oneRecord, "/rigs/{rig}/dossier/{point}": oneRecord, "/quarantines/{quarantine}": oneRecord, "/circuits/{circuit}/permit": oneRecord,
 	"/rescue/new": aForm, "/rescue/{plan}/write": aForm, "/rescue/written/{written}/change": aForm, "/rescue/written/{written}": oneRecord,
 	"/yard/here": "who is here at this moment: made to be printed, and gone with it",
 	"/sums":      leadsOn, "/sums/{sum}": "worked out from what is typed, and not kept",

@@ -29,10 +29,8 @@ func (k *Keeper) Quarantine(ctx context.Context, actor access.Actor, subject, wh
 		if _, ok := planning.Thing(ref, subject, tx.Today()); !ok {
 			return "", fault.New(fault.NotFound, "There is no such rig, station, kit or item.")
 		}
-		for _, q := range ref.Quarantines.All(civil.LastDay) {
-			if q.Subject == subject && q.Lift == nil {
-				return store.Outcome(q.ID), nil // it stands already: pressing twice is no mistake
-			}
+		if q, stands := rig.InQuarantine(ref.Quarantines.All(civil.LastDay), subject); stands {
+			return store.Outcome(q.ID), nil
 		}
 		qid := id.Quarantine(tx.ID())
 		_, err = tx.Put("put-in-quarantine", 0, rig.Quarantine{ID: qid, Subject: subject, Start: tx.Now(), By: actor.Person,

@@ -43,6 +43,17 @@ func (q Quarantine) Holds(p civil.Period) bool {
 	return q.Start < p.End && (q.Lift == nil || p.Start < q.End())
 }
 
+// InQuarantine returns the quarantine of a thing that stands now: pressing twice makes
+// no second one.
+func InQuarantine(list []Quarantine, subject string) (Quarantine, bool) {
+	for _, q := range list {
+		if q.Subject == subject && q.Lift == nil {
+			return q, true
+		}
+	}
+	return Quarantine{}, false
+}
+
 // Lifted returns the quarantine lifted. The inspection is one that passed, of the
 // same thing, and ended after the quarantine began.
 func (q Quarantine) Lifted(l Lift, on Inspection, z civil.Zone) (Quarantine, error) {

@@ -11,13 +11,29 @@ import (
 func arrivalKind() *kind {
 	return kindOf("arrival", traits[arrival.Arrival]{
 		table: "arrival", facet: true,
-		id:    func(a arrival.Arrival) string { return string(a.Trainee) },
-		texts: func(a arrival.Arrival) []id.Commitment { return append(texts{a.Contact}, a.Issued...) },
+		id: func(a arrival.Arrival) string { return string(a.Trainee) },
+		texts: func(a arrival.Arrival) []id.Commitment {
+			out := append(texts{a.Contact}, a.Issued...)
+			for _, s := range a.Kit {
+				if out = append(out, s.Serial); s.Back != nil {
+					out = append(out, s.Back.Found)
+				}
+			}
+			return out
+		},
 		refers: func(a arrival.Arrival) []string {
 			out := append(ids(a.Items...), string(a.By))
 			for _, p := range arrival.Papers() {
 				if s := *a.Of(p); s != nil {
 					out = append(out, string(s.By))
+				}
+			}
+			for _, s := range a.Kit {
+				if out = append(out, string(s.Item)); s.Given != nil {
+					out = append(out, string(s.Given.By))
+				}
+				if s.Back != nil {
+					out = append(out, string(s.Back.By), string(s.Back.Quarantine))
 				}
 			}
 			return out
@@ -71,10 +87,14 @@ func (v *View) CameBetween(from, to civil.Instant) ([]arrival.Arrival, error) {
 		WHERE r.at >= ?3 AND r.at < ?4 AND r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.at, r.id`, int64(from), int64(to))
 }
 
-// ItemHolders returns the arrivals of the trainees who hold an item now.
-func (v *View) ItemHolders(of id.Item) ([]arrival.Arrival, error) {
+// KitAnswersFor returns the arrivals of trainees with whom kit is out, and of those who
+// brought back what is not on record and not fit, by trainee.
+func (v *View) KitAnswersFor() ([]arrival.Arrival, error) {
 	return list(v, scanBody[arrival.Arrival], `SELECT r.body FROM arrival AS r
-		WHERE EXISTS (SELECT 1 FROM json_each(r.body, '$.items') AS held WHERE held.value = ?3) AND r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.id`, string(of))
+		WHERE (json_array_length(r.body, '$.issued') > 0 OR EXISTS (SELECT 1 FROM json_each(r.body, '$.kit') AS slip
+			WHERE json_extract(slip.value, '$.back.how') IS NULL OR json_extract(slip.value, '$.back.how') = 'not-given-back'
+				OR json_extract(slip.value, '$.back.how') = 'not-fit' AND json_extract(slip.value, '$.item') IS NULL))
+		AND r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.id`)
 }
 
 // Stay returns one stay. Error: fault.NotFound.

@@ -116,6 +116,8 @@ func oneOfEach(tx *Tx) []any {
 			Mass:    &session.MassSeen{Done: session.Done{By: "person", At: nine}, Kg: 140, Asked: []string{"other", "trainee"}, Within: []string{"trainee"}},
 			Photos:  []session.Photo{{Of: "kit", Hash: strings.Repeat("ab", 32), Type: rig.JPEG, Bytes: 9, Done: session.Done{By: "person", At: nine}}}},
 		arrival.Arrival{Trainee: "trainee", State: arrival.Came, At: nine, By: "trainee", Identity: seen, Number: seen, Prerequisites: seen, Fitness: seen, FitnessAt: nine, Induction: seen,
+			Kit: []arrival.Slip{{Serial: c("trainee", "CM-L1"), Item: "item", Sort: "lanyard", Given: seen,
+				Back: &arrival.Back{How: arrival.BackNotFit, By: "other", At: nine, Found: c("trainee", "a cut strap"), Quarantine: "quarantine"}}},
 			Language: seen, Issued: []id.Commitment{c("trainee", "H-12")}, Items: []id.Item{"item"}, Contact: c("trainee", "Sister, 0123")},
 		arrival.Stay{ID: "stay", Person: "person", Name: c("stay", "Visitor"), In: nine, Out: nine.Add(9)},
 		rig.Isolation{Circuit: "circuit", State: rig.EnergyLocksOff, Since: nine, Permit: c("circuit", "permit 7"), InCharge: "person",

@@ -60,10 +60,17 @@ func TestATraineeArrivesAndAnotherComesInstead(t *testing.T) {
 		for _, seen := range []string{"Identity seen, with a picture", "Fitness statement handed over, signed"} {
 			form.Check(seen)
 		}
+		form.Fill("Kit handed out now, by serial", "CM-H101, Q-5")
 		form.Click("button", "Keep "+came)
-		p.WantText("Kept.", "lacks site induction")
+		p.WantStatus(422)
+		p.WantText("No item with the serial Q-5 is on record")
+		p.Within("form", came).Select("What it is, where its serial is not on record", "Rope")
+		p.Within("form", came).Click("button", "Keep "+came)
+		p.WantText("Kept.", "lacks site induction", "serial Q-5 isn’t on record")
 		p.WantSound()
+		p.giveKitBack(came, look)
 
+		p.Go(arrivals)
 		p.Click("link", "Somebody else comes instead of "+gone)
 		p.WantH1("Who comes instead of " + gone)
 		p.WantSound()
@@ -79,6 +86,31 @@ func TestATraineeArrivesAndAnotherComesInstead(t *testing.T) {
 		p.WantSound()
 		p.Shot("arrivals " + look.Name)
 	})
+}
+
+// giveKitBack has a trainee leave the yard, who gives back a harness that is not fit
+// and no rope.
+func (p *Page) giveKitBack(who string, look Look) {
+	p.t.Helper()
+	p.Go("/yard/here")
+	p.WantText("CM-H101, Q-5")
+	p.Click("link", "Leaves "+who)
+	p.WantH1(who + " leaves")
+	p.WantSound()
+	p.WantAccessible()
+	p.Shot("leaves " + look.Name)
+	p.Click("button", "Keep this and sign them out")
+	p.WantStatus(422)
+	harness, rope := p.Within("group", "What became of CM-H101"), p.Within("group", "What became of Q-5")
+	harness.Check("Taken back, not fit")
+	rope.Check("Not given back")
+	p.Fill("What was found on CM-H101", "a cut strap")
+	p.Click("button", "Keep this and sign them out")
+	p.WantPath("/yard/here")
+	p.WantText("Kept. Signed out.", "Kit out with who is not here", "Q-5 with "+who)
+	p.WantSound()
+	p.WantAccessible()
+	p.Shot("here with kit out " + look.Name)
 }
 
 // TestTheListOfWhoIsHereIsCalledOutAtAMuster signs a visitor in and out, and prints
