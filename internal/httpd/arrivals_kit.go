@@ -29,9 +29,9 @@ var returnNotes = map[arrival.Return]string{
 	arrival.NeverGiven:   "Its serial was written by mistake.",
 }
 
-// unknownWords are the caution about a serial that no item on record has.
+// unknownWords is the caution about a serial that no item on record has.
 func unknownWords(h arriving.Held) string {
-	return "serial " + h.Word() + " isn’t on record: its inspection and retirement are not known"
+	return "Serial " + h.Word() + " isn’t on record: its inspection and retirement are not known."
 }
 
 // sortField asks what a serial is that is not on record.

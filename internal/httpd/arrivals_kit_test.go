@@ -88,7 +88,7 @@ func TestWhoLeavesSaysOfEachPieceWhatBecameOfIt(t *testing.T) {
 	}
 	page := "/yard/here/" + string(who) + "/kit"
 	leaving := parse(t, g.r.get(page+"?leaves=yes"))
-	if said := text(leaving); !strings.Contains(said, name+" leaves") || !strings.Contains(said, "serial X-77 isn’t on record: its inspection and retirement are not known") {
+	if said := text(leaving); !strings.Contains(said, name+" leaves") || !strings.Contains(said, "Serial X-77 isn’t on record: its inspection and retirement are not known") {
 		t.Errorf("it says %s", said)
 	}
 	fit, broken, lanyard := g.heldKey(0, "CM-H101"), g.heldKey(0, "CM-H102"), g.heldKey(0, "X-77")
@@ -161,7 +161,7 @@ func TestASerialThatIsNotOnRecordIsACautionWhereNoItemsOfItsKindAreAndStopsWhere
 	if said := g.handOut(0, done, "Y-1", "rope"); said == "" && len(g.row(0).Kit) != 1 {
 		t.Fatal("nothing was handed out")
 	}
-	if said := text(parse(t, g.r.get(g.at))); !strings.Contains(said, "serial Y-1 isn’t on record") {
+	if said := text(parse(t, g.r.get(g.at))); !strings.Contains(said, "Serial Y-1 isn’t on record") {
 		t.Error("the caution is not shown")
 	}
 	if k := g.row(0).Kit[0]; k.Sort != "rope" || k.Item != "" || k.Known() || k.Given == nil || k.Given.By != g.actorOf(access.Instructor).Person {

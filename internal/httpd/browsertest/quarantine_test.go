@@ -63,14 +63,14 @@ func TestKitIsHandedOutBySerialAndWhatIsTooOldIsRefused(t *testing.T) {
 			{"CM-H124", "CM-H124 may not be handed out: harness CM-H124 is past its last day since"},
 		} {
 			form.Check("Yes")
-			form.Fill("Kit handed out, by serial", c.serial)
+			form.Fill("Kit handed out now, by serial", c.serial)
 			form.Click("button", "Keep "+who)
 			p.WantStatus(422)
 			p.WantText(c.says)
 			p.WantSound()
 		}
 		p.Shot("serial refused " + look.Name)
-		form.Fill("Kit handed out, by serial", "CM-H101")
+		form.Fill("Kit handed out now, by serial", "CM-H101")
 		form.Click("button", "Keep "+who)
 		p.WantText("Kept.", "CM-H101")
 	})
