@@ -127,6 +127,7 @@ func (v *visit) fillCheck(shown running.Shown, p *page.Before, sent url.Values, 
 		p.Form.Button = ""
 		p.Also = append(p.Also, ui.Link{Text: "Check lists", Href: "/set-up/check-lists"})
 	}
+	p.Also = append(p.Also, ui.Link{Text: "Kits and items", Href: "/kits"})
 	v.offerTakingOut(shown, p)
 	return nil
 }

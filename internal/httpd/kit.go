@@ -21,6 +21,7 @@ import (
 // kitRoutes are kits and their items, and what is in quarantine.
 func kitRoutes() []route {
 	return []route{
+		{get, "/kits", access.SeeStation, stockPage},
 		{get, "/kits/{kit}", access.SeeStation, func(v *visit) error { return v.kitSheet(http.StatusOK, id.Kit(v.param("kit")), sent{}) }},
 		{get, "/items/{item}", access.SeeStation, func(v *visit) error { return v.itemSheet(http.StatusOK, id.Item(v.param("item")), sent{}) }},
 		{post, "/items/{item}/out", access.TakeItemOut, takeItemOut},
@@ -62,7 +63,7 @@ func (v *visit) kitSheet(status int, kid id.Kit, s sent) error {
 	}
 	v.ref = k.Ref
 	name := v.kitLink(kid)
-	p := page.KitSheet{Shell: v.page(name.Text, "yard"), Name: name.Text, Over: ui.Link{Text: "Yard", Href: "/"}, Line: "Kit, of which there are " + web.Number(int64(k.Kit.Count))}
+	p := page.KitSheet{Shell: v.page(name.Text, "yard"), Name: name.Text, Over: ui.Link{Text: "Kits and items", Href: "/kits"}, Line: "Kit, of which there are " + web.Number(int64(k.Kit.Count))}
 	v.kitAnswer(&p, k)
 	rated := "not stated"
 	if k.Kit.Rated > 0 {

@@ -25,6 +25,7 @@ func yardLists() []takenList {
 		{name: "isolations", title: "State of the circuits", action: access.SeeCircuits, says: "A circuit, its recorded state and whose locks are on", write: isolationList},
 		{name: "authorities", title: "Who may be in charge of circuits", action: access.SeeCircuits, says: "Who may be in charge of a circuit, and from when to when", write: authorityList},
 		{name: "kits", title: "Kits", action: access.SeeStation, says: "A kit, how many there are, its last valid day", write: kitList},
+		{name: "kit-states", title: "Kits and items by state", action: access.SeeStation, says: "A kit or an item with its state, what is due next, and who holds it", asks: []string{"q", "state"}, write: kitStateList},
 		{name: "items", title: "Items of kits", action: access.SeeStation, says: "An item by its serial, its last day, and whether it may be used now", asks: []string{"kit"}, write: itemList},
 		{name: "quarantines", title: "Quarantines", action: access.SeeStation, says: "A thing that was or is in quarantine", write: quarantineTaken},
 		{name: "due", title: "What is due", action: access.SeeYard, says: "An inspection, kit, review or drill that is due soon", write: dueList},

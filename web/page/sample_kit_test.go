@@ -32,6 +32,12 @@ func kitPages() map[string]templ.Component {
 	passedOne := stands
 	passedOne.LiftSay, passedOne.Inspect, passedOne.Sessions, passedOne.Mend = "", ui.Link{}, nil, ui.Link{}
 	passedOne.Lift = &Action{Title: "Lift the quarantine", Open: true, Form: ui.Form{Action: "/quarantines/q2/lift", Key: "k3", Button: "Lift the quarantine"}, Fields: []ui.Field{{Name: "why", Label: "Why it may be used again", Required: true}}}
-	return map[string]templ.Component{"kit": KitSheetPage(kit), "kit-plain": KitSheetPage(plain), "kit-quarantined": KitSheetPage(kept),
+	stock := Stock{Shell: sampleShell("yard", "Kits and items"), Finding: "4 of 31 kits and items. 1 may not be used.", Filter: ui.Form{Action: "/kits", Get: true, Button: "Show"},
+		Fields: []ui.Field{{Name: "q", Label: "Serial or name, or a part", Kind: ui.Search}, {Name: "state", Label: "State", Kind: ui.Select, Options: []ui.Option{{Label: "All"}, {Value: "overdue", Label: "Overdue (1)"}}}},
+		Rows: []StockRow{{Name: link("Harness set of six", "/kits/k1"), Of: "kit", Level: verdict.Cautions, State: "in service", Why: []string{"3 of 4 may be used"}, Due: "Harness set of six is valid through Thu 3 Jun"},
+			{Name: link("Harness CM-H101", "/items/i1"), Of: "Harness set of six", Says: "full body harness, size S", State: "in service", With: link("Eluned Vaughan-Prys", "/yard/here/p1/kit"), Since: "Tue 2 Mar 07:21, handed out by Okafor"},
+			{Name: link("Harness CM-H124", "/items/i24"), Of: "Harness set of six", Level: verdict.Stops, State: "overdue", Why: []string{"Harness CM-H124 is past its last day since Mon 22 Feb"}},
+			{Name: link("CM-L2605", ""), Of: "not on record", Says: "lanyard", Level: verdict.Cautions, State: "not known", Why: []string{"Serial CM-L2605 isn’t on record: its inspection and retirement are not known."}, With: link("Abimbola Salako", "/yard/here/p2/kit"), Since: "Tue 2 Mar 07:22"}}}
+	return map[string]templ.Component{"stock": StockPage(stock), "stock-none": StockPage(Stock{Shell: stock.Shell, Finding: "0 of 0 kits and items.", Filter: stock.Filter, None: "Nothing has that serial, name and state."}), "kit": KitSheetPage(kit), "kit-plain": KitSheetPage(plain), "kit-quarantined": KitSheetPage(kept),
 		"quarantine": QuarantinePage(stands), "quarantine-lift": QuarantinePage(passedOne)}
 }
