@@ -43,16 +43,19 @@ func (b *builder) atTheGate(here []*intake) {
 const firstHandedOut = setOf
 
 // handedOut is what a trainee is handed: a harness of those on record while any is
-// left that may be used, and a lanyard, of which the yard keeps no items on record.
+// left that may be used; the first one a lanyard too, of which the yard keeps no items
+// on record.
 func (b *builder) handedOut(in *intake, n int, given came.Signed) []came.Slip {
-	lanyard := came.Slip{Serial: text(fmt.Sprintf("CM-L%d%02d", in.number, n+1)), Sort: string(rig.LanyardItem), Given: &given}
-	at := firstHandedOut + b.handed
-	if at >= len(b.records.Items)-1 { // the last one is past its day
-		return []came.Slip{lanyard}
+	var out []came.Slip
+	if at := firstHandedOut + b.handed; at < len(b.records.Items)-1 { // the last one is past its day
+		b.handed++
+		i := b.records.Items[at].Value
+		out = append(out, came.Slip{Serial: i.Serial, Item: i.ID, Given: &given})
 	}
-	b.handed++
-	i := b.records.Items[at].Value
-	return []came.Slip{{Serial: i.Serial, Item: i.ID, Given: &given}, lanyard}
+	if n == 0 {
+		out = append(out, came.Slip{Serial: text(fmt.Sprintf("CM-L%d%02d", in.number, n+1)), Sort: string(rig.LanyardItem), Given: &given})
+	}
+	return out
 }
 
 // aroundTheYard is who signed in today, and a near miss of the day before that the

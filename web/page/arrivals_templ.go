@@ -406,14 +406,14 @@ func YardHerePage(p YardHere) templ.Component {
 								return templ_7745c5c3_Err
 							}
 						}
-						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 23, "</td><td>")
+						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 23, "</td><td data-head=\"Holds\">")
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err
 						}
 						var templ_7745c5c3_Var15 string
 						templ_7745c5c3_Var15, templ_7745c5c3_Err = templ.JoinStringErrs(r.Kit)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/arrivals.templ`, Line: 152, Col: 19}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `page/arrivals.templ`, Line: 152, Col: 37}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var15))
 						if templ_7745c5c3_Err != nil {
@@ -471,7 +471,7 @@ func YardHerePage(p YardHere) templ.Component {
 					}
 					return nil
 				})
-				templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Who is here", Unseen: true, Columns: []ui.Column{{Head: "Seen"}, {Head: "Name"}, {Head: "Here as"}, {Head: "Last seen"}, {Head: "Kit"}, {Head: "Leaves"}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var11), templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = ui.TableBox(ui.Table{Caption: "Who is here", Unseen: true, Columns: []ui.Column{{Head: "Seen"}, {Head: "Name"}, {Head: "Here as"}, {Head: "Last seen"}, {Head: "Holds"}, {Head: "Leaves"}}}).Render(templ.WithChildren(ctx, templ_7745c5c3_Var11), templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
