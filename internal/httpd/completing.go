@@ -139,7 +139,8 @@ func (v *visit) awardSheet(status int, s sent) error {
 		o, _ := v.ref.Outcomes.On(r.Outcome, one.Completed)
 		p.Failed = append(p.Failed, page.AwardOutcome{Outcome: orID(v.ref.Text(o.Name), r.Outcome), Session: v.sessionLink(r.Session), When: v.words.Day(v.words.Zone.DayOf(r.Session.Start))})
 	}
-	p.Cost = "Each " + failureCosts(one.Cost) + ". What it cost must have been done after it before the certificate may be given."
+	p.Cost = "Each " + v.failureCosts(one.Cost) + ". What it cost must have been done after it before the certificate may be given."
+	p.CostBy = v.costLink(one.Cost)
 	for _, r := range one.Rests {
 		o, _ := v.ref.Outcomes.On(r.Outcome, one.Completed)
 		found := string(session.Competent)

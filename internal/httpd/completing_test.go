@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"golang.org/x/net/html"
+
 	"rungbook/internal/access"
 	"rungbook/internal/completing"
 	"rungbook/internal/running"
@@ -192,10 +194,18 @@ func TestATraineeWhoForgotTheirCodeTypesANewOneTwiceBesideWhoSawThem(t *testing.
 	renew(r, http.StatusSeeOther, "key", "anew")
 	sign("old", "long enough", bad)
 	sign("new", "another one", http.StatusConflict) // it is theirs, and what was signed before stays signed
-	said := text(parse(t, r.get(base+"/own-code")))
-	for _, want := range []string{"Chosen anew Mon 12 Apr", "on the word of", "a document with their picture was seen"} {
-		if !strings.Contains(said, want) {
-			t.Errorf("the page does not say %q: %.700s", want, said)
+	page := parse(t, r.get(base+"/own-code"))
+	table := find(page, func(n *html.Node) bool { return n.Data == "table" && strings.Contains(text(n), "Codes chosen") })
+	if table == nil {
+		t.Fatalf("the codes are in no table: %.700s", text(page))
+	}
+	rows := []string{}
+	for n := range table.Descendants() {
+		if n.Data == "tr" && strings.Contains(text(n), "Mon 12 Apr") {
+			rows = append(rows, text(n))
 		}
+	}
+	if len(rows) != 2 || !strings.Contains(strings.Join(rows, "\n"), "At their first countersignature") || !strings.Contains(strings.Join(rows, "\n"), "A document with their picture was seen") || !strings.Contains(strings.Join(rows, "\n"), "Okunrinboye") {
+		t.Errorf("the table reads %q", rows)
 	}
 }

@@ -43,7 +43,7 @@ func putInEvidence(v *visit) error {
 	if err != nil {
 		return err
 	}
-	return v.goTo(pointHref(of, point), "Put in. It counts once somebody else accepts it.")
+	return v.goTo(pointHref(of, point), "Put in. It counts once somebody else accepts it."+file.without())
 }
 
 // evidenceFile hands a file out as it was put in: always to be saved, never to be

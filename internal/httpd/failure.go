@@ -16,9 +16,9 @@ var failingWords = map[rulebook.Failing]string{
 
 // failureCosts says what a failure costs and by which line of the rule book; where no
 // line says so, that it is to be asked.
-func failureCosts(c credential.Cost) string {
+func (v *visit) failureCosts(c credential.Cost) string {
 	if words := failingWords[c.Failing]; c.Line != "" && words != "" {
-		return words + " (rule book, " + c.Line + ")"
+		return words + " (rule book, " + v.lineLabel(c.Line) + ")"
 	}
 	return "costs what the rule book does not say: ask who answers for the curriculum"
 }
@@ -27,7 +27,7 @@ func failureCosts(c credential.Cost) string {
 func (v *visit) failureHold(h completing.Hold) string {
 	f := h.Failure
 	o, _ := v.ref.Outcomes.On(f.Outcome, v.today)
-	out := orID(v.ref.Text(o.Name), f.Outcome) + " was found not yet competent, which " + failureCosts(f.Cost) + ". "
+	out := orID(v.ref.Text(o.Name), f.Outcome) + " was found not yet competent, which " + v.failureCosts(f.Cost) + ". "
 	if f.Cost.Line == "" {
 		return out + "Until a rule book says what it costs, no certificate is given."
 	}

@@ -3,8 +3,12 @@ package httpd
 import (
 	"fmt"
 
+	"rungbook/internal/access"
+	"rungbook/internal/civil"
+	"rungbook/internal/credential"
 	"rungbook/internal/id"
 	"rungbook/internal/rig"
+	"rungbook/internal/rulebook"
 	"rungbook/web/ui"
 )
 
@@ -22,6 +26,32 @@ func (v *visit) limitLink(line string, plan id.RescuePlan, version int) ui.Link 
 		return ui.Link{Text: fmt.Sprintf("version %d of the rescue plan", version), Href: versionHref(plan, version)}
 	}
 	return ui.Link{}
+}
+
+// lineLabel is what a line of the rule book limits, in words, by the newest version
+// that holds it.
+func (v *visit) lineLabel(of string) string {
+	line := rulebook.Line{ID: of}
+	label := line.Subject()
+	for _, b := range v.ref.RuleBooks.All(civil.LastDay) {
+		if l, held := b.Line(of); held {
+			label = l.Label()
+		}
+	}
+	return label
+}
+
+// costLink leads to the line by which a failure costs something; zero where the
+// reader may not open the rule book, or it does not hold the line any more.
+func (v *visit) costLink(c credential.Cost) ui.Link {
+	if c.Line == "" || !access.May(v.actor, access.SeeRuleBook) {
+		return ui.Link{}
+	}
+	link := v.limitLink(c.Line, "", 0)
+	if link.Href != "" {
+		link.Text = "Open this line of the rule book"
+	}
+	return link
 }
 
 func (v *visit) limitOf(c rig.Cause) ui.Link { return v.limitLink(c.Line, c.Plan, c.Version) }

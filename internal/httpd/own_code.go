@@ -46,16 +46,16 @@ func (v *visit) ownCodeSheet() (sheet, error) {
 		{Title: "The trainee types", Fields: []ui.Field{{Name: "code", Label: "New code", Kind: ui.Password, Short: true, Required: true, Hint: "At least 6 characters."}, {Name: "again", Label: "The same again", Kind: ui.Password, Short: true, Required: true}}},
 	}
 	for _, c := range one.History {
-		s.line += " " + v.chosenWords(one, c)
+		s.codes = append(s.codes, v.chosenCode(one, c))
 	}
 	return s, nil
 }
 
-func (v *visit) chosenWords(one running.CodeSheet, c running.ChosenCode) string {
+func (v *visit) chosenCode(one running.CodeSheet, c running.ChosenCode) page.CodeChosen {
 	if c.Anew == nil {
-		return "Chosen " + v.words.Moment(c.At) + "."
+		return page.CodeChosen{When: v.words.Moment(c.At), By: "nobody else’s", Seen: "At their first countersignature"}
 	}
-	return "Chosen anew " + v.words.Moment(c.At) + " on the word of " + orID(one.Names[c.Anew.By], c.Anew.By) + ": " + identityWords[c.Anew.Identity] + "."
+	return page.CodeChosen{When: v.words.Moment(c.At), By: orID(one.Names[c.Anew.By], c.Anew.By), Seen: capital(identityWords[c.Anew.Identity])}
 }
 
 func ownCodeForm(v *visit) error { return v.showSheet(v.ownCodeSheet()) }

@@ -75,7 +75,7 @@ func sendPhoto(v *visit) error {
 	if err != nil {
 		return err
 	}
-	return v.goTo("/yard/sessions/"+string(v.runID())+"/pre-use#photos", "The photo is kept.")
+	return v.goTo("/yard/sessions/"+string(v.runID())+"/pre-use#photos", "The photo is kept."+file.without())
 }
 
 func photoFile(v *visit) error {

@@ -73,6 +73,31 @@ func TestAPhotoOfWhatWasCheckedIsKeptAndHandedOutAsItWasTaken(t *testing.T) {
 	if !bytes.Equal(w.Body.Bytes(), photo) || h.Get("Content-Type") != "image/jpeg" || !strings.HasPrefix(h.Get("Content-Disposition"), "attachment") || h.Get("X-Content-Type-Options") != "nosniff" {
 		t.Errorf("%d bytes with %v", w.Body.Len(), h)
 	}
+	fields["rev"] = formTo(t, parse(t, r.get(at+"/pre-use")), at+"/photo", false).Get("rev")
+	alone := somePhoto(t, 31)
+	if w := r.sendFile(at+"/photo", fields, "IMG 0008.JPG", append(bytes.Clone(alone), "\x00\x00\x00\x18ftypmp42 PK\x05\x06<script>"...)); w.Code != http.StatusSeeOther {
+		t.Fatalf("a picture with more behind it: %d: %s", w.Code, text(parse(t, w)))
+	}
+	after := parse(t, r.get(at+"/pre-use"))
+	if said := text(after); !strings.Contains(said, "31 bytes behind the picture were left out") {
+		t.Errorf("nobody says that something was left out: %s", said)
+	}
+	kept := 0
+	for a := range after.Descendants() {
+		if a.Data != "a" || !strings.Contains(attr(a, "href"), "/photos/") {
+			continue
+		}
+		got := auditor.get(attr(a, "href")).Body.Bytes()
+		if bytes.Contains(got, []byte("<script>")) {
+			t.Error("what stood behind the picture is handed out")
+		}
+		if bytes.Equal(got, alone) {
+			kept++
+		}
+	}
+	if kept != 1 {
+		t.Errorf("the picture alone is kept %d times", kept)
+	}
 	if w := s.as(access.TraineeRole).get(attr(link, "href")); w.Code != http.StatusForbidden {
 		t.Errorf("a trainee opens it: %d", w.Code)
 	}

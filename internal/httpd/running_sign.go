@@ -47,7 +47,8 @@ func (v *visit) note(status int, shown running.Shown, typed url.Values, bad faul
 	}
 	n, noted := shown.Results.NoteOf(t)
 	hidden := []ui.Value{{Name: "rev", Value: fmt.Sprint(shown.Row.Rev)}, {Name: "results", Value: fmt.Sprint(shown.ResultsRev)}}
-	p.Lead = "Not yet competent in an outcome " + failureCosts(shown.Costs[t]) + "."
+	p.Lead = "Not yet competent in an outcome " + v.failureCosts(shown.Costs[t]) + "."
+	p.LeadBy = v.costLink(shown.Costs[t])
 	p.Form = ui.Form{Action: here + "/trainees/" + string(t), Key: v.freshKey(), Hidden: hidden, Button: "Keep the results"}
 	var fields []ui.Field
 	for _, o := range shown.Exercise.Outcomes {
@@ -116,7 +117,7 @@ func (v *visit) foundWords(of session.Results, t id.Trainee, day civil.Day, cost
 		rec, _ := v.ref.Outcomes.On(x.Outcome, day)
 		text := v.ref.Text(rec.Name) + ": " + strings.ReplaceAll(string(x.Result), "-", " ")
 		if x.Result == session.NotYetCompetent {
-			text += " (" + failureCosts(cost) + ")"
+			text += " (" + v.failureCosts(cost) + ")"
 		}
 		if x.How != "" {
 			text += ", " + string(x.How)
@@ -261,7 +262,7 @@ func (v *visit) signedTrainee(shown running.Shown, t id.Trainee, here string) pa
 		}
 		out.Result = fmt.Sprintf("competent %d of %s", good, web.Count(all, "outcome", "outcomes"))
 		if failed > 0 {
-			out.Result += fmt.Sprintf(" · not yet competent in %d, which %s", failed, failureCosts(shown.Costs[t]))
+			out.Result += fmt.Sprintf(" · not yet competent in %d, which %s", failed, v.failureCosts(shown.Costs[t]))
 		}
 		if n.Signed != 0 {
 			out.Result += " · countersigned " + v.words.Clock(n.Signed) + byHand(n)

@@ -18,11 +18,12 @@ type sheet struct {
 	aside                        []ui.Link
 	actions                      []page.Action
 	hidden                       []ui.Value
+	codes                        []page.CodeChosen
 }
 
 // sheetForm shows a sheet with what was typed (nil for what stands) and its messages.
 func (v *visit) sheetForm(status int, s sheet, typed url.Values, bad fault.Fields) error {
-	p := page.Thing{Shell: v.page(s.title, "set-up"), Title: s.title, Line: s.line, Over: s.over, Aside: s.aside, Actions: s.actions,
+	p := page.Thing{Shell: v.page(s.title, "set-up"), Title: s.title, Line: s.line, Over: s.over, Aside: s.aside, Actions: s.actions, Codes: s.codes,
 		Form: ui.Form{Action: s.address, Key: v.freshKey(), Button: s.button, Hidden: s.hidden}}
 	if p.Over.Text == "" {
 		p.Over = ui.Link{Text: "Set up", Href: "/set-up"}

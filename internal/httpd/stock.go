@@ -11,7 +11,6 @@ import (
 	"rungbook/internal/arriving"
 	"rungbook/internal/civil"
 	"rungbook/internal/rig"
-	"rungbook/internal/store"
 	"rungbook/internal/verdict"
 	"rungbook/internal/yardday"
 	"rungbook/web"
@@ -50,7 +49,7 @@ func (v *visit) stockFilter() stockFilter {
 }
 
 func (f stockFilter) takes(l stockLine) bool {
-	if f.text != "" && !strings.Contains(rig.SerialKey(store.Fold(l.name.Text+" "+l.of+" "+l.says)), rig.SerialKey(store.Fold(f.text))) {
+	if f.text != "" && !strings.Contains(rig.SerialKey(l.name.Text+" "+l.of+" "+l.says), rig.SerialKey(f.text)) {
 		return false
 	}
 	return f.state == "" || f.state == l.state || f.state == stateOut && len(l.out) > 0
@@ -197,4 +196,3 @@ func kitStateList(v *visit, t *taking) error {
 	}
 	return nil
 }
-

@@ -28,6 +28,7 @@ func takesFile(r *http.Request) bool {
 type upload struct {
 	name  string
 	data  []byte
+	cut   int  // bytes behind a picture that are not kept (rig.Trim)
 	large bool // too large to be read; what was typed is shown again
 }
 
@@ -68,14 +69,15 @@ func readUpload(r *http.Request) (url.Values, upload, error) {
 // longestField is how many bytes of a typed field are read.
 const longestField = 4 << 10
 
-func readPart(part *multipart.Part, f url.Values, file *upload) (err error) {
+func readPart(part *multipart.Part, f url.Values, file *upload) error {
 	name := part.FormName()
 	if name == "file" {
 		if !utf8.ValidString(part.FileName()) {
 			return errUnreadable
 		}
 		file.name = filepath.Base(strings.ReplaceAll(part.FileName(), `\`, "/"))
-		file.data, err = io.ReadAll(part)
+		data, err := io.ReadAll(part)
+		file.data, file.cut = rig.Trim(data)
 		return err
 	}
 	if len(f) > 30 || !utf8.ValidString(name) {
@@ -84,6 +86,14 @@ func readPart(part *multipart.Part, f url.Values, file *upload) (err error) {
 	text, err := io.ReadAll(io.LimitReader(part, longestField))
 	f.Add(name, string(text))
 	return err
+}
+
+// without says what of the file is not kept, after a sentence that says it is.
+func (u upload) without() string {
+	if u.cut == 0 {
+		return ""
+	}
+	return " " + sizeWords(u.cut) + " behind the picture were left out."
 }
 
 // handOut sends a file as it was put in: always to be saved, never to be shown as a

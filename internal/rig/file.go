@@ -40,7 +40,7 @@ func TypeOf(b []byte) (FileType, error) {
 		return PDF, wholePDF(b)
 	case bytes.HasPrefix(b, pngMark):
 		return PNG, wholePNG(b)
-	case bytes.HasPrefix(b, []byte{0xff, 0xd8, 0xff}):
+	case bytes.HasPrefix(b, jpegMark):
 		return JPEG, wholeJPEG(b)
 	}
 	return "", fault.Field("file", "This is no PDF, PNG or JPEG, whatever its name says. Scan the paper or print it to a PDF.")
@@ -109,41 +109,69 @@ func wholePNG(b []byte) error {
 	}
 }
 
-// wholeJPEG walks the segments (ITU-T T.81, Annex B): from the start to the end of
-// the picture, with at least one frame and one scan, and nothing behind.
+var jpegMark = []byte{0xff, 0xd8, 0xff}
+
+// wholeJPEG looks that a picture ends where the file does.
 func wholeJPEG(b []byte) error {
-	rest := b[2:]
+	end, err := jpegEnd(b)
+	if err == nil && end != len(b) {
+		return broken("picture")
+	}
+	return err
+}
+
+// jpegEnd walks the segments (ITU-T T.81, Annex B) from the start to the end of the
+// picture, with at least one frame and one scan, and returns how many bytes they are.
+func jpegEnd(b []byte) (int, error) {
 	frame, scan := false, false
-	for len(rest) >= 2 {
-		if rest[0] != 0xff {
-			return broken("picture")
-		}
+	for at := 2; at+2 <= len(b); {
+		rest := b[at:]
 		mark := rest[1]
-		if mark == 0xff { // fill
-			rest = rest[1:]
+		switch {
+		case rest[0] != 0xff:
+			return 0, broken("picture")
+		case mark == 0xff: // fill
+			at++
 			continue
-		}
-		if mark == 0xd9 {
-			if len(rest) > 2 || !frame || !scan {
-				return broken("picture")
+		case mark == 0xd9:
+			if !frame || !scan {
+				return 0, broken("picture")
 			}
-			return nil
-		}
-		if len(rest) < 4 || mark < 0xc0 || mark >= 0xd0 && mark <= 0xd8 {
-			return broken("picture")
+			return at + 2, nil
+		case len(rest) < 4 || mark < 0xc0 || mark >= 0xd0 && mark <= 0xd8:
+			return 0, broken("picture")
 		}
 		n := int(binary.BigEndian.Uint16(rest[2:]))
 		if n < 2 || n+2 > len(rest) {
-			return broken("picture")
+			return 0, broken("picture")
 		}
-		frame = frame || mark <= 0xcf && mark != 0xc4 && mark != 0xc8 && mark != 0xcc
-		rest = rest[n+2:]
-		if mark == 0xda {
+		frame = frame || isFrame(mark)
+		if at += n + 2; mark == 0xda {
 			scan = true
-			rest = afterScan(rest)
+			at = len(b) - len(afterScan(b[at:]))
 		}
 	}
-	return broken("picture")
+	return 0, broken("picture")
+}
+
+// isFrame reports whether a mark begins a frame (T.81, table B.1).
+func isFrame(mark byte) bool {
+	return mark >= 0xc0 && mark <= 0xcf && mark != 0xc4 && mark != 0xc8 && mark != 0xcc
+}
+
+// passes reports whether a picture is built up in passes: its frame is no plain one.
+func passes(b []byte) bool {
+	for at := 2; at+4 <= len(b) && b[at] == 0xff; {
+		if b[at+1] == 0xff {
+			at++
+			continue
+		}
+		if isFrame(b[at+1]) {
+			return b[at+1] > 0xc1
+		}
+		at += 2 + int(binary.BigEndian.Uint16(b[at+2:]))
+	}
+	return true
 }
 
 // afterScan skips a scan's data: up to a mark that is neither stuffing nor a restart.

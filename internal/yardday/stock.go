@@ -78,7 +78,9 @@ func kitPieces(s *planning.Slice, v *store.View, k rig.Kit) []Piece {
 	whole.Pieces = g.PiecesAt(k.ID, v.Now())
 	out := []Piece{whole}
 	items, serial := g.ItemsOf(k.ID, day), func(i rig.Item) string { return rig.SerialKey(s.Reference().Text(i.Serial)) }
-	slices.SortStableFunc(items, func(a, b rig.Item) int { return cmp.Or(cmp.Compare(a.Piece, b.Piece), cmp.Compare(serial(a), serial(b))) })
+	slices.SortStableFunc(items, func(a, b rig.Item) int {
+		return cmp.Or(cmp.Compare(a.Piece, b.Piece), cmp.Compare(serial(a), serial(b)))
+	})
 	for _, i := range items {
 		out = append(out, piece(verdict.Ref{Kind: verdict.Item, ID: string(i.ID)}, &i, g.ItemWithKit(i, v.Now()), slices.Concat(g.DueOfItem(i.ID, day), due)))
 	}

@@ -17,7 +17,7 @@ func completingPages() map[string]templ.Component {
 		Facts:    []ui.Fact{{Label: "Last valid day", Value: link("Thu 1 Mar 2029", "")}},
 		Outcomes: []AwardOutcome{{Unit: "Rescue", Outcome: "Lowers a casualty", Found: "competent, watched", Session: link("Deck rescue", "/sessions/s1"), When: "Mon 1 Mar"}},
 		Sessions: []AwardSession{{When: "Mon 1 Mar 08:00–10:30", Session: link("Deck rescue", "/sessions/s1"), State: "signed off", Hours: "2 h 30", Signed: "signed and countersigned"}}}
-	one.Failed, one.Cost = one.Outcomes, "By the rule book each costs the whole programme by the rule book’s line validity.height.failure."
+	one.Failed, one.Cost = one.Outcomes, "By the rule book each costs the whole programme (rule book, what a failure costs: height)."
 	give, wait := one, one
 	give.Form = &ui.Form{Action: "/proposals/t1/give", Key: "k1", Button: "Give the certificate"}
 	give.Fields = []ui.Field{{Name: "until", Label: "Last valid day, where another is printed", Kind: ui.Date, Short: true}}
