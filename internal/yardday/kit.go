@@ -51,7 +51,7 @@ func (y *Yard) Kit(ctx context.Context, actor access.Actor, of id.Kit) (Sheet, e
 		g := s.Register()
 		out = Sheet{Of: verdict.Ref{Kind: verdict.Kit, ID: string(of)}, Kit: k, Pieces: g.PiecesAt(of, v.Now()), Checks: s.KitChecks(k), Incident: s.KitIncident(of)}
 		out.Causes = append(g.Kit(of, v.Today()), g.Quarantined(out.Of, v.Now())...)
-		items := g.ItemsOf(of, v.Today())
+		items := itemsOf(s, of, v.Today())
 		for _, i := range items {
 			out.Items = append(out.Items, lineOf(s, v, i, items))
 		}

@@ -7,6 +7,7 @@ import (
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
+	"rungbook/internal/id"
 	"rungbook/internal/planning"
 	"rungbook/internal/rig"
 	"rungbook/internal/store"
@@ -77,12 +78,17 @@ func kitPieces(s *planning.Slice, v *store.View, k rig.Kit) []Piece {
 	whole := piece(of, nil, append(g.Kit(k.ID, day), g.Quarantined(of, v.Now())...), due)
 	whole.Pieces = g.PiecesAt(k.ID, v.Now())
 	out := []Piece{whole}
-	items, serial := g.ItemsOf(k.ID, day), func(i rig.Item) string { return rig.SerialKey(s.Reference().Text(i.Serial)) }
-	slices.SortStableFunc(items, func(a, b rig.Item) int {
-		return cmp.Or(cmp.Compare(a.Piece, b.Piece), cmp.Compare(serial(a), serial(b)))
-	})
-	for _, i := range items {
+	for _, i := range itemsOf(s, k.ID, day) {
 		out = append(out, piece(verdict.Ref{Kind: verdict.Item, ID: string(i.ID)}, &i, g.ItemWithKit(i, v.Now()), slices.Concat(g.DueOfItem(i.ID, day), due)))
 	}
 	return out
+}
+
+// itemsOf are the items of a kit as people look for them: by piece, then by serial.
+func itemsOf(s *planning.Slice, k id.Kit, day civil.Day) []rig.Item {
+	items, serial := s.Register().ItemsOf(k, day), func(i rig.Item) string { return rig.SerialKey(s.Reference().Text(i.Serial)) }
+	slices.SortStableFunc(items, func(a, b rig.Item) int {
+		return cmp.Or(cmp.Compare(a.Piece, b.Piece), cmp.Compare(serial(a), serial(b)))
+	})
+	return items
 }
