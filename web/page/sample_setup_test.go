@@ -21,7 +21,7 @@ func setUpPages() map[string]templ.Component {
 	code.Title, code.Codes = "New code for Eluned Vaughan-Prys", []CodeChosen{{When: "Tue 2 Mar 14:10", By: "Ngozi Okafor", Seen: "A document with their picture was seen"}, {When: "Mon 1 Mar 11:40", By: "nobody else’s", Seen: "At their first countersignature"}}
 	return map[string]templ.Component{
 		"own-code": ThingPage(code),
-		"set-up": StartListPage(sampleStartList()), "set-up-done": StartListPage(done),
+		"set-up":   StartListPage(sampleStartList()), "set-up-done": StartListPage(done),
 		"things": ThingsPage(sampleThings()), "things-none": ThingsPage(Things{Shell: sampleShell("set-up", "Zones"), Title: "Zones", Empty: "Here stands ground that stations share.", Add: link("Add a zone", "/set-up/zones/new")}),
 		"thing": ThingPage(sampleThing()), "thing-new": ThingPage(fresh), "starter": StarterPage(sampleStarter()),
 	}
