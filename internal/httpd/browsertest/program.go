@@ -228,6 +228,22 @@ func (p *Program) stop() error {
 	}
 }
 
+// kill ends the program as a loss of power would.
+func (p *Program) kill() {
+	err := p.cmd.Process.Kill()
+	<-p.done
+	p.ended = err
+}
+
+// again starts the program once more with the arguments it had; whoever asks stops it.
+func (p *Program) again() (*Program, error) {
+	next, err := start(p.cmd.Path, p.cmd.Args[1:]...)
+	if err == nil {
+		next.Accounts = p.Accounts
+	}
+	return next, err
+}
+
 func (p *Program) stopAfter(t testing.TB) {
 	t.Cleanup(func() {
 		if err := p.stop(); err != nil {

@@ -78,6 +78,44 @@ func TestASessionIsStartedWithoutSignalAndSentOnce(t *testing.T) {
 	}
 }
 
+// TestTheServerIsKilledBetweenRequestAndAnswer sends what waited on a phone to a server
+// that is killed with each thing it gets, and started again: all is there, and once.
+func TestTheServerIsKilledBetweenRequestAndAnswer(t *testing.T) {
+	t.Parallel()
+	w := wireTo(t, FreshDemo(t))
+	p := w.Open(t, Phone)
+	p.atTheRig()
+	session := p.Path()
+	p.traffic.mayBeCut()
+	w.set(true, 0)
+	p.Reload()
+	p.WantText("No signal.")
+	roll := p.Names("checkbox")
+	for _, who := range roll {
+		p.Check(who)
+	}
+	p.Click("button", "Keep the roll")
+	p.WantText("One thing is not sent yet")
+	p.Click("button", "Start the session")
+	p.Fill("Whom of the yard you reached by voice", "Gate house")
+	p.Fill("When", "09:35")
+	p.Click("button", "Started: keep it until there is signal")
+	p.WantText("2 things are not sent yet")
+
+	w.killNext(2)
+	w.set(false, 0)
+	p.waitSent()
+	if n := w.programsKilled(); n != 2 {
+		t.Errorf("the server was killed %d times, want 2", n)
+	}
+	p.Go(session)
+	p.WantText("Started without sight of the yard since", "Gate house was reached by voice at 09:35")
+	p.Go(strings.Replace(session, "/yard", "", 1))
+	if n := strings.Count(p.Text(), "started"); n != 1 {
+		t.Errorf("it is said %d times that it started, want once:\n%s", n, p.Text())
+	}
+}
+
 // TestWhatSomebodyElseDidMeanwhileIsShownBesideWhatWasEntered sends what waited on a
 // phone after another instructor changed the same session.
 func TestWhatSomebodyElseDidMeanwhileIsShownBesideWhatWasEntered(t *testing.T) {
