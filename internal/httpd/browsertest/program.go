@@ -232,7 +232,7 @@ func (p *Program) stop() error {
 func (p *Program) kill() {
 	err := p.cmd.Process.Kill()
 	<-p.done
-	p.ended = err
+	*p.ended = err
 }
 
 // again starts the program once more with the arguments it had; whoever asks stops it.
