@@ -75,3 +75,27 @@ func TestKitIsHandedOutBySerialAndWhatIsTooOldIsRefused(t *testing.T) {
 		p.WantText("Kept.", "CM-H101")
 	})
 }
+
+// TestKitsAndItemsAreNarrowedByTheirState opens the list of kit from an instructor's day.
+func TestKitsAndItemsAreNarrowedByTheirState(t *testing.T) {
+	t.Parallel()
+	walk(t, atThePhone, func(t *testing.T, demo *Program, look Look) {
+		p := demo.Open(t, look)
+		p.SignIn("instructor")
+		p.Go("/yard")
+		p.Click("link", "Kits and items")
+		p.WantH1("Kits and items")
+		p.WantText("Harness CM-H101", "Harness CM-H124")
+		p.WantSound()
+		p.WantAccessible()
+		p.Choose("State", firstWith(p.Options("State"), "Overdue"))
+		p.Click("button", "Show")
+		p.WantText("Harness CM-H124", "is past its last day since")
+		p.WantNoText("Harness CM-H101")
+		p.WantSound()
+		p.Shot("kits overdue " + look.Name)
+		p.Fill("Serial or name, or a part", "no such serial")
+		p.Click("button", "Show")
+		p.WantText("Nothing has that serial, name and state.")
+	})
+}
