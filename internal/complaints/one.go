@@ -95,10 +95,7 @@ func read(v *store.View, actor access.Actor, of id.Complaint) (out Page, record 
 		if out.Texts, err = v.Texts(c.Texts()...); err != nil {
 			return out, nil, err
 		}
-		out.Staff = handlers
-		for _, s := range out.Ref.Staff.Keys() {
-			out.Staff = append(out.Staff, s)
-		}
+		out.Staff = append(handlers, out.Ref.Staff.Keys()...)
 		of, err := v.TraineeNames(c.Against.Trainee)
 		if err != nil {
 			return out, nil, err
