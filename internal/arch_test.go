@@ -89,6 +89,7 @@ var ranks = []row{
 	{rank: "4", pkg: "completing", may: "words/ domain/ engine/ store planning"},
 	{rank: "4", pkg: "complaints", may: "words/ domain/ engine/ store planning"},
 	{rank: "4", pkg: "demo", may: "words/ domain/ engine/ store planning"},
+	{rank: "4", pkg: "demo/demotest", may: "words/ domain/ store demo"},
 
 	{rank: "views", pkg: "web", may: "words/"},
 	{rank: "views", pkg: "web/ui", may: "words/ views/"},

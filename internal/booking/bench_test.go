@@ -1,50 +1,26 @@
 package booking_test
 
 import (
-	"context"
-	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
-	"sync"
 	"testing"
 	"time"
 
 	"rungbook/internal/booking"
 	"rungbook/internal/civil"
-	"rungbook/internal/demo"
+	"rungbook/internal/demo/demotest"
 	"rungbook/internal/id"
 	"rungbook/internal/plan"
 	"rungbook/internal/planning"
 	"rungbook/internal/session"
-	"rungbook/internal/store"
 )
-
-// The yards that are measured, by years of history: filled once a process.
-var benchYards = map[int]func() (string, error){1: template, 10: sync.OnceValues(func() (string, error) {
-	dir := filepath.Join(templates, "years-10")
-	s, err := store.Open(context.Background(), store.Options{Dir: dir, Clock: standing(eight)})
-	if err != nil {
-		return "", err
-	}
-	err = demo.Fill(context.Background(), s, demo.Config{Today: monday, Seed: 11, Years: 10})
-	return dir, errors.Join(err, s.Close())
-})}
 
 // byYears runs a measurement on a yard of one year and one of ten; the targets
 // are for ten.
 func byYears(b *testing.B, measure func(*testing.B, *office)) {
-	for _, years := range []int{1, 10} {
-		b.Run(fmt.Sprintf("years=%d", years), func(b *testing.B) {
-			from, err := benchYards[years]()
-			if err != nil {
-				b.Fatal(err)
-			}
-			dir := b.TempDir()
-			if err := os.CopyFS(dir, os.DirFS(from)); err != nil {
-				b.Fatal(err)
-			}
+	for _, filled := range []*demotest.Yard{yard, tenYears} {
+		b.Run(fmt.Sprintf("years=%d", filled.Years), func(b *testing.B) {
+			dir := filled.Copy(b)
 			o := openIn(b, dir)
 			measure(b, o)
 			if err := o.store.Close(); err != nil {

@@ -5,11 +5,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
-	"os"
-	"path/filepath"
-	"slices"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -17,15 +13,12 @@ import (
 	"rungbook/internal/booking"
 	"rungbook/internal/civil"
 	"rungbook/internal/demo"
+	"rungbook/internal/demo/demotest"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/session"
 	"rungbook/internal/store"
 )
-
-// The demo's yard is filled once; each test works on a copy of its own.
-
-var templates string
 
 func TestMain(m *testing.M) {
 	// Each random history copies a yard and judges it whole after each act: fewer
@@ -35,18 +28,7 @@ func TestMain(m *testing.M) {
 			panic("rapid has no flag " + name + ": " + err.Error())
 		}
 	}
-	dir, err := os.MkdirTemp("", "rungbook-booking-")
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-	templates = dir
-	code := m.Run()
-	if err := os.RemoveAll(dir); err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		code = 1
-	}
-	os.Exit(code)
+	demotest.Main(m, yard, tenYears)
 }
 
 // monday is the day on which the tests' yard stands.
@@ -55,19 +37,11 @@ var (
 	eight  = demo.Zone().At(monday, 8*60)
 )
 
-var template = sync.OnceValues(func() (string, error) {
-	dir := filepath.Join(templates, "years-1")
-	s, err := store.Open(context.Background(), store.Options{Dir: dir, Clock: standing(eight)})
-	if err != nil {
-		return "", err
-	}
-	err = demo.Fill(context.Background(), s, demo.Config{Today: monday, Seed: 11, Years: 1})
-	return dir, errors.Join(err, s.Close())
-})
-
-func standing(at civil.Instant) civil.Clock {
-	return func() time.Time { return time.Unix(int64(at)*60, 0) }
-}
+// The yards by years of records; only measuring asks for the second.
+var (
+	yard     = demotest.New(eight, 1)
+	tenYears = demotest.New(eight, 10)
+)
 
 // office is a desk over a yard of its own, with a clock that tests set.
 type office struct {
@@ -83,31 +57,22 @@ type office struct {
 // newOffice opens a copy of the demo's yard in dir.
 func newOffice(t testing.TB, dir string) *office {
 	t.Helper()
-	from, err := template()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.CopyFS(dir, os.DirFS(from)); err != nil {
-		t.Fatal(err)
-	}
+	yard.CopyTo(t, dir)
 	return openIn(t, dir)
 }
 
 // openIn opens a desk over the yard in a folder.
 func openIn(t testing.TB, dir string) *office {
 	t.Helper()
-	if err := os.Chmod(filepath.Join(dir, "rungbook.key"), 0o600); err != nil {
-		t.Fatal(err)
-	}
 	o := &office{TB: t, now: eight}
-	s, err := store.Open(context.Background(), store.Options{Dir: dir, Clock: func() time.Time { return time.Unix(int64(o.now)*60, 0) }})
+	s, err := store.Open(context.Background(), store.Options{Dir: dir, Clock: demotest.ClockAt(func() civil.Instant { return o.now })})
 	if err != nil {
 		t.Fatal(err)
 	}
 	o.store, o.Desk = s, booking.New(s)
 	for role, at := range map[access.Role]*access.Actor{access.Instructor: &o.instructor, access.Administrator: &o.admin,
 		access.Auditor: &o.auditor, access.TraineeRole: &o.trainee} {
-		*at = o.actor(role)
+		*at = demotest.Actor(t, s, role)
 	}
 	return o
 }
@@ -121,30 +86,6 @@ func openOffice(t testing.TB) *office {
 		}
 	})
 	return o
-}
-
-// actor is the demo's person of a role with what they are appointed for.
-func (o *office) actor(role access.Role) access.Actor {
-	o.Helper()
-	var a access.Actor
-	o.read(func(v *store.View) error {
-		ref, err := v.Reference()
-		if err != nil {
-			return err
-		}
-		for _, x := range ref.Accounts.All(monday) {
-			if slices.Contains(x.Roles, role) {
-				a = access.Actor{Account: x.ID, Person: x.Person, Roles: x.Roles, Today: monday}
-			}
-		}
-		for _, x := range ref.Appointments.All(monday) {
-			if x.Person == a.Person && x.On(monday) {
-				a.Appointments = append(a.Appointments, x)
-			}
-		}
-		return nil
-	})
-	return a
 }
 
 func (o *office) read(do func(*store.View) error) {

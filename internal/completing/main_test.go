@@ -2,12 +2,7 @@ package completing_test
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
-	"slices"
-	"sync"
 	"testing"
 	"time"
 
@@ -15,31 +10,17 @@ import (
 	"rungbook/internal/civil"
 	"rungbook/internal/completing"
 	"rungbook/internal/demo"
+	"rungbook/internal/demo/demotest"
 	"rungbook/internal/id"
 	"rungbook/internal/running"
 	"rungbook/internal/store"
 )
 
-// The demo's yard is filled once; each test works on a copy of its own.
-
-var templates string
-
 func TestMain(m *testing.M) {
-	dir, err := os.MkdirTemp("", "rungbook-completing-")
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-	templates = dir
 	cheap := *running.Hashing
 	cheap.Memory, cheap.Iterations = 64, 1
 	*running.Hashing = cheap
-	code := m.Run()
-	if err := os.RemoveAll(dir); err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		code = 1
-	}
-	os.Exit(code)
+	demotest.Main(m, yard)
 }
 
 // tuesday is the day on which the tests' yard stands.
@@ -49,15 +30,7 @@ var (
 	ctx     = context.Background()
 )
 
-var template = sync.OnceValues(func() (string, error) {
-	dir := filepath.Join(templates, "yard")
-	s, err := store.Open(ctx, store.Options{Dir: dir, Clock: func() time.Time { return time.Unix(int64(nine)*60, 0) }})
-	if err != nil {
-		return "", err
-	}
-	err = demo.Fill(ctx, s, demo.Config{Today: tuesday, Seed: 11, Years: 1})
-	return dir, errors.Join(err, s.Close())
-})
+var yard = demotest.New(nine, 1)
 
 // office is a desk over a yard of its own.
 type office struct {
@@ -71,43 +44,10 @@ type office struct {
 
 func open(t testing.TB) *office {
 	t.Helper()
-	from, err := template()
-	if err != nil {
-		t.Fatal(err)
-	}
-	dir := filepath.Join(t.TempDir(), "yard")
-	if err := errors.Join(os.CopyFS(dir, os.DirFS(from)), os.Chmod(filepath.Join(dir, "rungbook.key"), 0o600)); err != nil {
-		t.Fatal(err)
-	}
-	s, err := store.Open(ctx, store.Options{Dir: dir, Clock: func() time.Time { return time.Unix(int64(nine)*60, 0) }})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := s.Close(); err != nil {
-			t.Error(err)
-		}
-	})
+	s := demotest.Open(t, yard.Copy(t), func() civil.Instant { return nine })
 	o := &office{TB: t, store: s, Desk: completing.New(s)}
-	o.administrator, o.instructor = o.actor(access.Administrator), o.actor(access.Instructor)
+	o.administrator, o.instructor = demotest.Actor(t, s, access.Administrator), demotest.Actor(t, s, access.Instructor)
 	return o
-}
-
-func (o *office) actor(role access.Role) (a access.Actor) {
-	o.Helper()
-	o.read(func(v *store.View) error {
-		ref, err := v.Reference()
-		if err != nil {
-			return err
-		}
-		for _, x := range ref.Accounts.All(tuesday) {
-			if slices.Contains(x.Roles, role) {
-				a = access.Actor{Account: x.ID, Person: x.Person, Roles: x.Roles, Today: tuesday}
-			}
-		}
-		return nil
-	})
-	return a
 }
 
 func (o *office) read(do func(*store.View) error) {

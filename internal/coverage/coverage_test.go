@@ -11,6 +11,7 @@ import (
 	"rungbook/internal/coverage"
 	"rungbook/internal/credential"
 	"rungbook/internal/demo"
+	"rungbook/internal/demo/demotest"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
@@ -25,21 +26,13 @@ var (
 	staff  = access.Actor{Person: "staff", Roles: []access.Role{access.Instructor}, Today: monday}
 )
 
+var yard = demotest.New(eight, 1)
+
+func TestMain(m *testing.M) { demotest.Main(m, yard) }
+
 func filled(t *testing.T) *store.Store {
 	t.Helper()
-	s, err := store.Open(ctx, store.Options{Dir: t.TempDir(), Clock: func() time.Time { return time.Unix(int64(eight)*60, 0) }})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := s.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	if err := demo.Fill(ctx, s, demo.Config{Today: monday, Seed: 11, Years: 1}); err != nil {
-		t.Fatal(err)
-	}
-	return s
+	return demotest.Open(t, yard.Copy(t), func() civil.Instant { return eight })
 }
 
 // rows are all rows of a map by outcome, one each.

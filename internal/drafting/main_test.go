@@ -3,14 +3,10 @@ package drafting_test
 import (
 	"bytes"
 	"context"
-	"errors"
 	"flag"
 	"fmt"
 	"log/slog"
-	"os"
-	"path/filepath"
 	"slices"
-	"sync"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -18,6 +14,7 @@ import (
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
 	"rungbook/internal/demo"
+	"rungbook/internal/demo/demotest"
 	"rungbook/internal/drafting"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
@@ -27,27 +24,12 @@ import (
 	"rungbook/internal/verdict"
 )
 
-// The demo's yard is filled once; each test works on a copy of its own.
-
-var templates string
-
 func TestMain(m *testing.M) {
 	// Each random wish is searched and accepted in a yard of its own.
 	if err := flag.Set("rapid.checks", "6"); err != nil {
 		panic("rapid has no flag for the number of checks: " + err.Error())
 	}
-	dir, err := os.MkdirTemp("", "rungbook-drafting-")
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-	templates = dir
-	code := m.Run()
-	if err := os.RemoveAll(dir); err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		code = 1
-	}
-	os.Exit(code)
+	demotest.Main(m, yard)
 }
 
 // monday is the day on which the tests' yard stands.
@@ -57,16 +39,7 @@ var (
 	eight  = zone.At(monday, 8*60)
 )
 
-var template = sync.OnceValues(func() (string, error) {
-	dir := filepath.Join(templates, "years-1")
-	at := time.Unix(int64(eight)*60, 0)
-	s, err := store.Open(context.Background(), store.Options{Dir: dir, Clock: func() time.Time { return at }})
-	if err != nil {
-		return "", err
-	}
-	err = demo.Fill(context.Background(), s, demo.Config{Today: monday, Seed: 11, Years: 1})
-	return dir, errors.Join(err, s.Close())
-})
+var yard = demotest.New(eight, 1)
 
 // office is a desk over a yard of its own, with a clock that tests set.
 type office struct {
@@ -84,14 +57,7 @@ type office struct {
 // open opens a copy of the demo's yard with a desk whose runner runs.
 func open(t testing.TB) *office {
 	t.Helper()
-	from, err := template()
-	if err != nil {
-		t.Fatal(err)
-	}
-	o := &office{TB: t, dir: t.TempDir()}
-	if err := os.CopyFS(o.dir, os.DirFS(from)); err != nil {
-		t.Fatal(err)
-	}
+	o := &office{TB: t, dir: yard.Copy(t)}
 	o.now.Store(int64(eight))
 	o.start()
 	t.Cleanup(o.close)
@@ -100,15 +66,12 @@ func open(t testing.TB) *office {
 
 func (o *office) start() {
 	o.Helper()
-	if err := os.Chmod(filepath.Join(o.dir, "rungbook.key"), 0o600); err != nil {
-		o.Fatal(err)
-	}
-	s, err := store.Open(context.Background(), store.Options{Dir: o.dir, Clock: func() time.Time { return time.Unix(o.now.Load()*60, 0) }})
+	s, err := store.Open(context.Background(), store.Options{Dir: o.dir, Clock: demotest.ClockAt(func() civil.Instant { return civil.Instant(o.now.Load()) })})
 	if err != nil {
 		o.Fatal(err)
 	}
 	o.store, o.Desk = s, drafting.New(s, drafting.Options{Version: "test", Log: slog.New(slog.NewTextHandler(testLog{o}, nil))})
-	o.admin, o.instructor = o.actor(access.Administrator), o.actor(access.Instructor)
+	o.admin, o.instructor = demotest.Actor(o, s, access.Administrator), demotest.Actor(o, s, access.Instructor)
 	o.run()
 }
 
@@ -141,24 +104,6 @@ func (o *office) close() {
 	if err := o.store.Close(); err != nil {
 		o.Error(err)
 	}
-}
-
-// actor is the demo's person of a role with what they are appointed for.
-func (o *office) actor(role access.Role) access.Actor {
-	o.Helper()
-	var a access.Actor
-	ref := o.reference()
-	for _, x := range ref.Accounts.All(monday) {
-		if slices.Contains(x.Roles, role) {
-			a = access.Actor{Account: x.ID, Person: x.Person, Roles: x.Roles, Today: monday}
-		}
-	}
-	for _, x := range ref.Appointments.All(monday) {
-		if x.Person == a.Person && x.On(monday) {
-			a.Appointments = append(a.Appointments, x)
-		}
-	}
-	return a
 }
 
 func (o *office) read(do func(*store.View) error) {

@@ -28,7 +28,7 @@ func TestTheArchiveOfThePageIsReadBackWithTheKeptKey(t *testing.T) {
 	if _, err := archive.ReadBack(t.Context(), archive.Return{From: path, Dir: dir, Clock: civil.Real}); fault.Of(err) != fault.Invalid {
 		t.Errorf("the key left by a page: %v", err)
 	}
-	key := filepath.Join(templates, "demo", "rungbook.key")
+	key := filepath.Join(yard.Dir(t), "rungbook.key")
 	if _, err := archive.ReadBack(t.Context(), archive.Return{From: path, Dir: dir, KeyFile: key, Clock: civil.Real}); err != nil {
 		t.Error(err)
 	}

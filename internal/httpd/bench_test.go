@@ -1,52 +1,22 @@
 package httpd
 
 import (
-	"context"
-	"errors"
 	"fmt"
 	"net/http"
-	"os"
-	"path/filepath"
 	"slices"
-	"sync"
 	"testing"
 	"time"
 
 	"rungbook/internal/access"
-	"rungbook/internal/demo"
-	"rungbook/internal/store"
+	"rungbook/internal/demo/demotest"
 )
-
-var tenYears = sync.OnceValues(func() (string, error) {
-	dir := filepath.Join(templates, "years-10")
-	s, err := store.Open(context.Background(), store.Options{Dir: dir, Clock: standing})
-	if err != nil {
-		return "", err
-	}
-	err = demo.Fill(context.Background(), s, demo.Config{Today: monday, Seed: 11, Years: 10})
-	return dir, errors.Join(err, s.Close())
-})
 
 // BenchmarkPages measures the server's time for a page, signed in, compressed as
 // browsers ask for it. Targets: p99 25 ms for the week, on ten years of records, and
 // 15 ms for what is read at the rig.
 func BenchmarkPages(b *testing.B) {
-	for _, yard := range []struct {
-		years int
-		fill  func() (string, error)
-	}{{1, template}, {10, tenYears}} {
-		from, err := yard.fill()
-		if err != nil {
-			b.Fatal(err)
-		}
-		dir := filepath.Join(b.TempDir(), "yard")
-		if err := os.CopyFS(dir, os.DirFS(from)); err != nil {
-			b.Fatal(err)
-		}
-		if err := os.Chmod(filepath.Join(dir, "rungbook.key"), 0o600); err != nil {
-			b.Fatal(err)
-		}
-		s := serve(b, dir)
+	for _, filled := range []*demotest.Yard{yard, tenYears} {
+		s := serve(b, filled.Copy(b))
 		r := s.as(access.Instructor)
 		rig := "/yard/sessions/" + string(s.canStart().ID)
 		places, sound := s.places(), s.sound()
@@ -56,7 +26,7 @@ func BenchmarkPages(b *testing.B) {
 			{"my-day", "/yard"}, {"at-the-rig", rig}, {"check", rig + "/pre-use"},
 			{"person", fill("/people/{person}", places)}, {"certificates", "/certificates"}, {"intakes", "/intakes"}, {"rule-book", "/rule-book"},
 		} {
-			b.Run(fmt.Sprintf("%s/years=%d", page.name, yard.years), func(b *testing.B) { s.measure(b, r, page.path) })
+			b.Run(fmt.Sprintf("%s/years=%d", page.name, filled.Years), func(b *testing.B) { s.measure(b, r, page.path) })
 		}
 	}
 }

@@ -4,18 +4,13 @@ import (
 	"bytes"
 	"context"
 	"crypto/rand"
-	"errors"
-	"fmt"
 	"io"
 	"log/slog"
 	"maps"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
-	"os"
-	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
@@ -32,6 +27,7 @@ import (
 	"rungbook/internal/completing"
 	"rungbook/internal/coverage"
 	"rungbook/internal/demo"
+	"rungbook/internal/demo/demotest"
 	"rungbook/internal/dossiers"
 	"rungbook/internal/drafting"
 	"rungbook/internal/founding"
@@ -48,24 +44,7 @@ import (
 	"rungbook/internal/yardday"
 )
 
-// The demo's yard is filled once; each test works on a copy of its own.
-
-var templates string
-
-func TestMain(m *testing.M) {
-	dir, err := os.MkdirTemp("", "rungbook-httpd-")
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-	templates = dir
-	code := m.Run()
-	if err := os.RemoveAll(dir); err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		code = 1
-	}
-	os.Exit(code)
-}
+func TestMain(m *testing.M) { demotest.Main(m, yard, tenYears) }
 
 // monday is the day on which the tests' yard stands, eight its moment.
 var (
@@ -75,15 +54,11 @@ var (
 
 func standing() time.Time { return time.Unix(int64(eight)*60, 0) }
 
-var template = sync.OnceValues(func() (string, error) {
-	dir := filepath.Join(templates, "demo")
-	s, err := store.Open(context.Background(), store.Options{Dir: dir, Clock: standing})
-	if err != nil {
-		return "", err
-	}
-	err = demo.Fill(context.Background(), s, demo.Config{Today: monday, Seed: 11, Years: 1})
-	return dir, errors.Join(err, s.Close())
-})
+// The yards by years of records; only measuring asks for the second.
+var (
+	yard     = demotest.New(eight, 1)
+	tenYears = demotest.New(eight, 10)
+)
 
 // site is the program over a yard of its own.
 type site struct {
@@ -102,33 +77,14 @@ type site struct {
 // open serves a copy of the demo's yard.
 func open(t testing.TB) *site {
 	t.Helper()
-	from, err := template()
-	if err != nil {
-		t.Fatal(err)
-	}
-	dir := filepath.Join(t.TempDir(), "yard")
-	if err := os.CopyFS(dir, os.DirFS(from)); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chmod(filepath.Join(dir, "rungbook.key"), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	return serve(t, dir)
+	return serve(t, yard.Copy(t))
 }
 
 func serve(t testing.TB, dir string) *site { return serveAt(t, dir, "") }
 
 func serveAt(t testing.TB, dir, address string) *site {
 	t.Helper()
-	s, err := store.Open(context.Background(), store.Options{Dir: dir, Clock: standing})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := s.Close(); err != nil {
-			t.Error(err)
-		}
-	})
+	s := demotest.Open(t, dir, func() civil.Instant { return eight })
 	drafts := drafting.New(s, drafting.Options{Version: "test"})
 	tray := bringing.NewTray(bringing.New(s), id.NewMaker(rand.Reader))
 	t.Cleanup(tray.Close) // before the store

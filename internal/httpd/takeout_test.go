@@ -3,8 +3,6 @@ package httpd
 import (
 	"bytes"
 	"net/http"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -62,19 +60,8 @@ func TestATraineeTakesOutTheirOwnCalendarAndNoList(t *testing.T) {
 }
 
 func TestAnAddressThatWasSaidBeginsLinksAndKeepsSignInsToTLS(t *testing.T) {
-	from, err := template()
-	if err != nil {
-		t.Fatal(err)
-	}
 	for address, link := range map[string]string{"": "http://", "https://yard.example": "https://yard.example/sessions/"} {
-		dir := filepath.Join(t.TempDir(), "yard")
-		if err := os.CopyFS(dir, os.DirFS(from)); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.Chmod(filepath.Join(dir, "rungbook.key"), 0o600); err != nil {
-			t.Fatal(err)
-		}
-		r := serveAt(t, dir, address).as(access.Auditor)
+		r := serveAt(t, yard.Copy(t), address).as(access.Auditor)
 		for _, c := range r.cookies {
 			if c.Name == "rungbook" && c.Secure != (address != "") {
 				t.Errorf("address %q: the sign-in's cookie is secure: %v", address, c.Secure)

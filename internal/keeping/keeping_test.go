@@ -4,17 +4,15 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
 	"rungbook/internal/demo"
+	"rungbook/internal/demo/demotest"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
@@ -26,39 +24,13 @@ import (
 )
 
 var (
-	ctx       = context.Background()
-	monday    = civil.DayOf(2027, time.April, 12)
-	eight     = demo.Zone().At(monday, 8*60)
-	templates string
+	ctx    = context.Background()
+	monday = civil.DayOf(2027, time.April, 12)
+	eight  = demo.Zone().At(monday, 8*60)
+	yard   = demotest.New(eight, 1)
 )
 
-func TestMain(m *testing.M) {
-	dir, err := os.MkdirTemp("", "rungbook-keeping-")
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-	templates = dir
-	code := m.Run()
-	if err := os.RemoveAll(dir); err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		code = 1
-	}
-	os.Exit(code)
-}
-
-func standing() time.Time { return time.Unix(int64(eight)*60, 0) }
-
-// template is the demo's yard, filled once.
-var template = sync.OnceValues(func() (string, error) {
-	dir := filepath.Join(templates, "demo")
-	s, err := store.Open(ctx, store.Options{Dir: dir, Clock: standing})
-	if err != nil {
-		return "", err
-	}
-	err = demo.Fill(ctx, s, demo.Config{Today: monday, Seed: 11, Years: 1})
-	return dir, errors.Join(err, s.Close())
-})
+func TestMain(m *testing.M) { demotest.Main(m, yard) }
 
 // desk is a keeper over a yard of its own.
 type desk struct {
@@ -70,26 +42,7 @@ type desk struct {
 
 func open(t *testing.T) *desk {
 	t.Helper()
-	from, err := template()
-	if err != nil {
-		t.Fatal(err)
-	}
-	dir := filepath.Join(t.TempDir(), "yard")
-	if err := os.CopyFS(dir, os.DirFS(from)); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chmod(filepath.Join(dir, "rungbook.key"), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	s, err := store.Open(ctx, store.Options{Dir: dir, Clock: standing})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := s.Close(); err != nil {
-			t.Error(err)
-		}
-	})
+	s := demotest.Open(t, yard.Copy(t), func() civil.Instant { return eight })
 	return &desk{TB: t, Keeper: keeping.New(s), store: s}
 }
 

@@ -2,16 +2,14 @@ package records_test
 
 import (
 	"context"
-	"fmt"
-	"os"
 	"slices"
-	"sync"
 	"testing"
 	"time"
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
 	"rungbook/internal/demo"
+	"rungbook/internal/demo/demotest"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/records"
@@ -23,54 +21,14 @@ var (
 	ctx    = context.Background()
 	monday = civil.DayOf(2027, time.April, 12)
 	eight  = demo.Zone().At(monday, 8*60)
-	dir    string
+	yard   = demotest.New(eight, 1)
 )
 
-func TestMain(m *testing.M) {
-	var err error
-	if dir, err = os.MkdirTemp("", "rungbook-records-"); err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-	code := m.Run()
-	if err := os.RemoveAll(dir); err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		code = 1
-	}
-	os.Exit(code)
-}
-
-func options() store.Options {
-	return store.Options{Dir: dir, Clock: func() time.Time { return time.Unix(int64(eight)*60, 0) }}
-}
-
-// fill writes the demo's yard once; these tests only read.
-var fill = sync.OnceValue(func() error {
-	s, err := store.Open(ctx, options())
-	if err != nil {
-		return err
-	}
-	err = demo.Fill(ctx, s, demo.Config{Today: monday, Seed: 11, Years: 1})
-	if closed := s.Close(); err == nil {
-		err = closed
-	}
-	return err
-})
+func TestMain(m *testing.M) { demotest.Main(m, yard) }
 
 func open(t *testing.T) (*records.Desk, *store.Store) {
 	t.Helper()
-	if err := fill(); err != nil {
-		t.Fatal(err)
-	}
-	s, err := store.Open(ctx, options())
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := s.Close(); err != nil {
-			t.Error(err)
-		}
-	})
+	s := demotest.Open(t, yard.Dir(t), func() civil.Instant { return eight }) // these tests only read
 	return records.New(s), s
 }
 
@@ -83,25 +41,9 @@ func read(t *testing.T, s *store.Store, do func(*store.View) error) {
 
 var staff = access.Actor{Person: "staff", Roles: []access.Role{access.Instructor}, Today: monday}
 
-// trainee acts as the person with the demo's trainee account.
-func trainee(t *testing.T, s *store.Store) access.Actor {
-	t.Helper()
-	var a access.Actor
-	read(t, s, func(v *store.View) error {
-		ref, err := v.Reference()
-		for _, x := range ref.Accounts.All(monday) {
-			if slices.Contains(x.Roles, access.TraineeRole) {
-				a = access.Actor{Account: x.ID, Person: x.Person, Roles: x.Roles, Today: monday}
-			}
-		}
-		return err
-	})
-	return a
-}
-
 func TestATraineeReadsTheirOwnRecordOnly(t *testing.T) {
 	d, s := open(t)
-	me := trainee(t, s)
+	me := demotest.Actor(t, s, access.TraineeRole)
 	own, err := d.Person(ctx, me, me.Person)
 	if err != nil || own.Name != "Eluned Vaughan-Prys" || len(own.Enrolments) == 0 {
 		t.Fatalf("their own: %+v, %v", own.Name, err)

@@ -2,18 +2,15 @@ package running_test
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
-	"sync"
 	"testing"
 	"time"
 
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
 	"rungbook/internal/demo"
+	"rungbook/internal/demo/demotest"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/running"
@@ -23,24 +20,7 @@ import (
 	"rungbook/internal/weather"
 )
 
-// The demo's yard is filled once; each test works on a copy of its own.
-
-var templates string
-
-func TestMain(m *testing.M) {
-	dir, err := os.MkdirTemp("", "rungbook-running-")
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-	templates = dir
-	code := m.Run()
-	if err := os.RemoveAll(dir); err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		code = 1
-	}
-	os.Exit(code)
-}
+func TestMain(m *testing.M) { demotest.Main(m, yard) }
 
 // monday is the day on which the tests' yard stands.
 var (
@@ -49,15 +29,7 @@ var (
 	ctx    = context.Background()
 )
 
-var template = sync.OnceValues(func() (string, error) {
-	dir := filepath.Join(templates, "yard")
-	s, err := store.Open(ctx, store.Options{Dir: dir, Clock: func() time.Time { return time.Unix(int64(eight)*60, 0) }})
-	if err != nil {
-		return "", err
-	}
-	err = demo.Fill(ctx, s, demo.Config{Today: monday, Seed: 11, Years: 1})
-	return dir, errors.Join(err, s.Close())
-})
+var yard = demotest.New(eight, 1)
 
 // rigside is a desk over a yard of its own, with a clock that tests set.
 type rigside struct {
@@ -73,45 +45,11 @@ type rigside struct {
 
 func open(t testing.TB) *rigside {
 	t.Helper()
-	from, err := template()
-	if err != nil {
-		t.Fatal(err)
-	}
-	dir := filepath.Join(t.TempDir(), "yard")
-	if err := errors.Join(os.CopyFS(dir, os.DirFS(from)), os.Chmod(filepath.Join(dir, "rungbook.key"), 0o600)); err != nil {
-		t.Fatal(err)
-	}
 	r := &rigside{TB: t, now: eight}
-	s, err := store.Open(ctx, store.Options{Dir: dir, Clock: func() time.Time { return time.Unix(int64(r.now)*60, 0) }})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := s.Close(); err != nil {
-			t.Error(err)
-		}
-	})
+	s := demotest.Open(t, yard.Copy(t), func() civil.Instant { return r.now })
 	r.store, r.Desk = s, running.New(s)
-	r.instructor, r.auditor = r.actor(access.Instructor), r.actor(access.Auditor)
+	r.instructor, r.auditor = demotest.Actor(t, s, access.Instructor), demotest.Actor(t, s, access.Auditor)
 	return r
-}
-
-// actor is the demo's person of a role.
-func (r *rigside) actor(role access.Role) (a access.Actor) {
-	r.Helper()
-	r.read(func(v *store.View) error {
-		ref, err := v.Reference()
-		if err != nil {
-			return err
-		}
-		for _, x := range ref.Accounts.All(monday) {
-			if slices.Contains(x.Roles, role) {
-				a = access.Actor{Account: x.ID, Person: x.Person, Roles: x.Roles, Today: monday}
-			}
-		}
-		return nil
-	})
-	return a
 }
 
 func (r *rigside) read(do func(*store.View) error) {

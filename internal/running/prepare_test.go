@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"rungbook/internal/access"
+	"rungbook/internal/demo/demotest"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/keeping"
@@ -61,18 +62,18 @@ func TestAnItemAddedToAListWasNotLookedAt(t *testing.T) {
 	r := open(t)
 	s := r.ready()
 	keeper := keeping.New(r.store)
-	lists, err := keeper.CheckLists(ctx, r.actor(access.Administrator))
+	lists, err := keeper.CheckLists(ctx, demotest.Actor(r, r.store, access.Administrator))
 	r.no(err)
 	kind := rig.CheckedKind(r.show(s.ID).Rig.Kind)
-	r.no(keeper.KeepCheckLists(ctx, r.actor(access.Administrator), keeping.Lists{kind: append(slices.Clone(lists[kind]), "No ice")}, r.key()))
+	r.no(keeper.KeepCheckLists(ctx, demotest.Actor(r, r.store, access.Administrator), keeping.Lists{kind: append(slices.Clone(lists[kind]), "No ice")}, r.key()))
 	r.wantHolds(s.ID, "pre-use", false)
 	r.no(r.preUse(s.ID, ""))
 	r.wantHolds(s.ID, "pre-use", true)
 	// The same items in another order were looked at; a list without items stops.
 	slices.Reverse(lists[kind])
-	r.no(keeper.KeepCheckLists(ctx, r.actor(access.Administrator), keeping.Lists{kind: lists[kind]}, r.key()))
+	r.no(keeper.KeepCheckLists(ctx, demotest.Actor(r, r.store, access.Administrator), keeping.Lists{kind: lists[kind]}, r.key()))
 	r.wantHolds(s.ID, "pre-use", true)
-	r.no(keeper.KeepCheckLists(ctx, r.actor(access.Administrator), keeping.Lists{kind: {}}, r.key()))
+	r.no(keeper.KeepCheckLists(ctx, demotest.Actor(r, r.store, access.Administrator), keeping.Lists{kind: {}}, r.key()))
 	r.wantHolds(s.ID, "pre-use", false)
 	r.kind(r.preUse(s.ID, ""), fault.Invalid)
 }
