@@ -31,30 +31,63 @@ func (p *Page) atTheRig() {
 	})
 }
 
+// cutAtTheRig opens a session at the rig of a fresh demo and cuts the wire to it.
+func cutAtTheRig(t *testing.T) (w *wire, p *Page, session string) {
+	t.Helper()
+	w = wireTo(t, FreshDemo(t))
+	p = w.Open(t, Phone)
+	p.atTheRig()
+	session = p.Path()
+	p.traffic.mayBeCut()
+	w.set(true, 0)
+	p.Reload()
+	p.WantText("No signal.")
+	return w, p, session
+}
+
+// rollUnseen calls the roll without signal, where all are here, and returns who that is.
+func (p *Page) rollUnseen() (roll []string) {
+	p.t.Helper()
+	roll = p.Names("checkbox")
+	for _, who := range roll {
+		p.Check(who)
+	}
+	p.Click("button", "Keep the roll")
+	p.WantText("One thing is not sent yet")
+	return roll
+}
+
+// startByVoice starts the session without signal, once the gate house was told.
+func (p *Page) startByVoice() {
+	p.t.Helper()
+	p.Click("button", "Start the session")
+	p.Fill("Whom of the yard you reached by voice", "Gate house")
+	p.Fill("When", "09:35")
+	p.Click("button", "Started: keep it until there is signal")
+}
+
+// wantStartedOnce looks that a start by voice is on record, and once.
+func (p *Page) wantStartedOnce(session string) {
+	p.t.Helper()
+	p.Go(session)
+	p.WantText("Started without sight of the yard since", "Gate house was reached by voice at 09:35")
+	p.Go(strings.Replace(session, "/yard", "", 1))
+	if n := strings.Count(p.Text(), "started"); n != 1 {
+		p.t.Errorf("it is said %d times that it started, want once:\n%s", n, p.Text())
+	}
+}
+
 // TestASessionIsStartedWithoutSignalAndSentOnce cuts the network at the rig, reads
 // and enters, and joins it again in such a way that the answers to what is sent are
 // lost once each.
 func TestASessionIsStartedWithoutSignalAndSentOnce(t *testing.T) {
 	t.Parallel()
-	w := wireTo(t, FreshDemo(t))
-	p := w.Open(t, Phone)
-	p.atTheRig()
-	session := p.Path()
-
-	p.traffic.mayBeCut()
-	w.set(true, 0)
-	p.Reload()
+	w, p, session := cutAtTheRig(t)
 	p.WantText("No signal.", "This page is as of", "Stops reach people by voice")
 	p.WantAccessible()
-	for _, who := range p.Names("checkbox") {
-		p.Check(who)
-	}
-	p.Click("button", "Keep the roll")
-	p.WantText("One thing is not sent yet", "Nobody else sees them until they are sent", "Keep the roll", "Not yet sent.")
-	p.Click("button", "Start the session")
-	p.Fill("Whom of the yard you reached by voice", "Gate house")
-	p.Fill("When", "09:35")
-	p.Click("button", "Started: keep it until there is signal")
+	p.rollUnseen()
+	p.WantText("Nobody else sees them until they are sent", "Keep the roll", "Not yet sent.")
+	p.startByVoice()
 	p.WantText("2 things are not sent yet", "Whom of the yard you reached by voice: Gate house")
 	p.Shot("without-signal")
 	p.WantAccessible()
@@ -70,36 +103,16 @@ func TestASessionIsStartedWithoutSignalAndSentOnce(t *testing.T) {
 	if w.answersLost() != 2 {
 		t.Errorf("%d answers were lost, want that of each", w.answersLost())
 	}
-	p.Go(session)
-	p.WantText("Started without sight of the yard since", "Gate house was reached by voice at 09:35")
-	p.Go(strings.Replace(session, "/yard", "", 1))
-	if n := strings.Count(p.Text(), "started"); n != 1 {
-		t.Errorf("it is said %d times that it started, want once:\n%s", n, p.Text())
-	}
+	p.wantStartedOnce(session)
 }
 
 // TestTheServerIsKilledBetweenRequestAndAnswer sends what waited on a phone to a server
 // that is killed with each thing it gets, and started again: all is there, and once.
 func TestTheServerIsKilledBetweenRequestAndAnswer(t *testing.T) {
 	t.Parallel()
-	w := wireTo(t, FreshDemo(t))
-	p := w.Open(t, Phone)
-	p.atTheRig()
-	session := p.Path()
-	p.traffic.mayBeCut()
-	w.set(true, 0)
-	p.Reload()
-	p.WantText("No signal.")
-	roll := p.Names("checkbox")
-	for _, who := range roll {
-		p.Check(who)
-	}
-	p.Click("button", "Keep the roll")
-	p.WantText("One thing is not sent yet")
-	p.Click("button", "Start the session")
-	p.Fill("Whom of the yard you reached by voice", "Gate house")
-	p.Fill("When", "09:35")
-	p.Click("button", "Started: keep it until there is signal")
+	w, p, session := cutAtTheRig(t)
+	p.rollUnseen()
+	p.startByVoice()
 	p.WantText("2 things are not sent yet")
 
 	w.killNext(2)
@@ -108,12 +121,7 @@ func TestTheServerIsKilledBetweenRequestAndAnswer(t *testing.T) {
 	if n := w.programsKilled(); n != 2 {
 		t.Errorf("the server was killed %d times, want 2", n)
 	}
-	p.Go(session)
-	p.WantText("Started without sight of the yard since", "Gate house was reached by voice at 09:35")
-	p.Go(strings.Replace(session, "/yard", "", 1))
-	if n := strings.Count(p.Text(), "started"); n != 1 {
-		t.Errorf("it is said %d times that it started, want once:\n%s", n, p.Text())
-	}
+	p.wantStartedOnce(session)
 }
 
 // TestWhatSomebodyElseDidMeanwhileIsShownBesideWhatWasEntered sends what waited on a
@@ -152,27 +160,12 @@ func TestWhatSomebodyElseDidMeanwhileIsShownBesideWhatWasEntered(t *testing.T) {
 // check before use and joins it after the signature; answers are lost on the way.
 func TestAWholeSessionIsKeptWithoutSignalAndSentInOrder(t *testing.T) {
 	t.Parallel()
-	w := wireTo(t, FreshDemo(t))
-	p := w.Open(t, Phone)
-	p.atTheRig()
-	session := p.Path()
-	p.traffic.mayBeCut()
-	w.set(true, 0)
-	p.Reload()
-	p.WantText("No signal.")
-	roll := p.Names("checkbox")
-	for _, who := range roll {
-		p.Check(who)
-	}
-	p.Click("button", "Keep the roll")
-	p.WantText("One thing is not sent yet")
+	w, p, session := cutAtTheRig(t)
+	roll := p.rollUnseen()
 
 	p.prepareUnseen(session)
 	p.Go(session)
-	p.Click("button", "Start the session")
-	p.Fill("Whom of the yard you reached by voice", "Gate house")
-	p.Fill("When", "09:35")
-	p.Click("button", "Started: keep it until there is signal")
+	p.startByVoice()
 	p.Unfold("What waits")
 	p.WantText("Whom of the yard you reached by voice: Gate house")
 

@@ -100,7 +100,7 @@ func (w *wire) target() *url.URL {
 	defer w.mu.Unlock()
 	target, err := url.Parse(w.program.Base)
 	if err != nil {
-		panic(err) // the program printed it, and was reached by it
+		panic("a program that printed its address was reached by it: " + err.Error())
 	}
 	return target
 }
