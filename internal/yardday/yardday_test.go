@@ -9,6 +9,7 @@ import (
 	"rungbook/internal/access"
 	"rungbook/internal/civil"
 	"rungbook/internal/demo"
+	"rungbook/internal/demo/demotest"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
 	"rungbook/internal/planning"
@@ -25,25 +26,21 @@ var (
 	staff  = access.Actor{Person: "staff", Roles: []access.Role{access.Instructor}, Today: monday}
 )
 
+var (
+	seven = demo.Zone().At(monday, 7*60)
+	yard  = demotest.New(seven, 1)
+)
+
+func TestMain(m *testing.M) { demotest.Main(m, yard) }
+
 // TestTheYardAtEachMomentOfADay walks a day and compares what the yard shows with
 // the sessions of the records.
 func TestTheYardAtEachMomentOfADay(t *testing.T) {
-	now := demo.Zone().At(monday, 7*60)
-	s, err := store.Open(ctx, store.Options{Dir: t.TempDir(), Clock: func() time.Time { return time.Unix(int64(now)*60, 0) }})
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := s.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	if err := demo.Fill(ctx, s, demo.Config{Today: monday, Seed: 11, Years: 1}); err != nil {
-		t.Fatal(err)
-	}
+	now := seven
+	s := demotest.Open(t, yard.Copy(t), func() civil.Instant { return now })
 	var sessions []session.Session
 	z := demo.Zone()
-	err = s.Read(ctx, func(v *store.View) (err error) {
+	err := s.Read(ctx, func(v *store.View) (err error) {
 		sessions, err = v.SessionsBetween(z.StartOfDay(monday), z.StartOfDay(monday+1))
 		return err
 	})
