@@ -34,11 +34,13 @@ CREATE TABLE arrival (
     from_day    TEXT    NOT NULL CHECK (from_day GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
     until_day   TEXT    NOT NULL CHECK (until_day > from_day),
     at          INTEGER NOT NULL, -- 0 = they did not come
-    body        TEXT    NOT NULL,
+    body        TEXT    NOT NULL, kit_open INTEGER NOT NULL DEFAULT 0 CHECK (kit_open IN (0, 1)),
     PRIMARY KEY (id, since_entry, from_day)
 ) STRICT;
 
 CREATE INDEX arrival_at ON arrival (at);
+
+CREATE INDEX arrival_kit_open ON arrival (until_entry, id) WHERE kit_open = 1;
 
 CREATE TABLE attendance (
     id          TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,

@@ -64,6 +64,12 @@ func (a Arrival) With(slips []Slip) Arrival {
 // HoldsKit reports whether something is out with the trainee.
 func (a Arrival) HoldsKit() bool { return slices.ContainsFunc(a.Slips(), Slip.Out) }
 
+// KitOpen reports whether kit is still to be answered for: it is out, or it came back
+// not fit while no item on record has its serial, so that this slip alone says so.
+func (a Arrival) KitOpen() bool {
+	return slices.ContainsFunc(a.Slips(), func(s Slip) bool { return s.Out() || s.Back.How == BackNotFit && s.Item == "" })
+}
+
 // Return returns the slip as it is answered for. What is not fit says what was found;
 // what is back already is not answered for again.
 func (s Slip) Return(b Back) (Slip, error) {

@@ -38,8 +38,8 @@ func arrivalKind() *kind {
 			}
 			return out
 		},
-		columns: []string{"at"},
-		values:  func(a arrival.Arrival) []any { return []any{int64(a.At)} },
+		columns: []string{"at", "kit_open"},
+		values:  func(a arrival.Arrival) []any { return []any{int64(a.At), a.KitOpen()} },
 	})
 }
 
@@ -87,14 +87,11 @@ func (v *View) CameBetween(from, to civil.Instant) ([]arrival.Arrival, error) {
 		WHERE r.at >= ?3 AND r.at < ?4 AND r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.at, r.id`, int64(from), int64(to))
 }
 
-// KitAnswersFor returns the arrivals of trainees with whom kit is out, and of those who
-// brought back what is not on record and not fit, by trainee.
+// KitAnswersFor returns the arrivals of trainees whose kit is still to be answered for
+// (arrival.Arrival.KitOpen), by trainee.
 func (v *View) KitAnswersFor() ([]arrival.Arrival, error) {
 	return list(v, scanBody[arrival.Arrival], `SELECT r.body FROM arrival AS r
-		WHERE (json_array_length(r.body, '$.issued') > 0 OR EXISTS (SELECT 1 FROM json_each(r.body, '$.kit') AS slip
-			WHERE json_extract(slip.value, '$.back.how') IS NULL OR json_extract(slip.value, '$.back.how') = 'not-given-back'
-				OR json_extract(slip.value, '$.back.how') = 'not-fit' AND json_extract(slip.value, '$.item') IS NULL))
-		AND r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.id`)
+		WHERE r.kit_open = 1 AND r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.id`)
 }
 
 // Stay returns one stay. Error: fault.NotFound.

@@ -30,6 +30,7 @@ func askEverything(v *View) error {
 	try(v.Completions(trainees...))
 	try(v.CompletionsOfPersons(persons...))
 	try(v.HoursOf("tilde"))
+	try(v.KitAnswersFor())
 	try(v.Person("tilde"))
 	try(v.Trainee("t-tilde"))
 	try(v.Trainees(trainees...))
