@@ -110,6 +110,15 @@ func TestCompletionsFollowTheSignedSession(t *testing.T) {
 	done()
 	b.put(results)
 	done(osei, tilde)
+	for _, state := range []session.State{session.UnderWay, session.CutShort, session.StoodDown, session.SignedOff} { // no move, but a correction may
+		s.State = state
+		b.put(s)
+		if state.Signed() {
+			done(osei, tilde)
+		} else {
+			done()
+		}
+	}
 	results.Results[1].Result = session.NotYetCompetent
 	b.put(results)
 	done(osei)

@@ -3,6 +3,7 @@ package store
 import (
 	"database/sql"
 	"slices"
+	"strings"
 
 	"github.com/go-json-experiment/json"
 
@@ -95,21 +96,34 @@ func (s signed) completed(e *curriculum.Exercise) []id.Trainee {
 	return slices.Compact(out)
 }
 
+// signedText lists, for a statement, the states of a session that was signed.
+var signedText = func() string {
+	var out []string
+	for _, s := range session.States() {
+		if s.Signed() {
+			out = append(out, "'"+string(s)+"'")
+		}
+	}
+	return strings.Join(out, ", ")
+}()
+
 // complete derives the completions of a session anew for all days. The three
 // records each have their own days, so each stretch of days is looked at alone.
 // What the exercise asks is taken as known when the last of the three was put: a
 // later version of the exercise takes nothing from who completed it before.
 func (p *projector) complete(f fact, of id.Session) error {
+	err := p.exec(`UPDATE completion SET until_entry = ?1 WHERE session = ?2 AND until_entry = `+openText, f.index, string(of))
+	if err != nil {
+		return err
+	}
+	var one int
+	found, err := p.c.one(p.ctx, []any{&one}, `SELECT 1 FROM session WHERE id = ?1 AND until_entry = `+openText+` AND state IN (`+signedText+`) LIMIT 1`, string(of))
+	if err != nil || !found {
+		return err // nothing is completed before the signature, and nothing is decoded to say so
+	}
 	sessions, err := spansOf[session.Session](p, "session", string(of))
 	if err != nil {
 		return err
-	}
-	err = p.exec(`UPDATE completion SET until_entry = ?1 WHERE session = ?2 AND until_entry = `+openText, f.index, string(of))
-	if err != nil {
-		return err
-	}
-	if !slices.ContainsFunc(sessions, func(d datedBody[session.Session]) bool { return d.value.State.Signed() }) {
-		return nil // nothing is completed before the signature
 	}
 	results, err := spansOf[session.Results](p, "results", string(of))
 	if err != nil || len(results) == 0 {

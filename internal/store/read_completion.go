@@ -97,9 +97,9 @@ func (v *View) HoursOf(p id.Person) ([]HourRow, error) {
 		FROM trainee AS t
 		CROSS JOIN presence AS w ON w.who = t.id AND w.part = 'trainee' AND w.mark <> ?4
 		CROSS JOIN attendance AS a ON a.id = w.session AND a.entry = w.entry
-		CROSS JOIN session AS s ON s.id = w.session AND s.state IN (?5, ?6) AND s.trial = 0
+		CROSS JOIN session AS s ON s.id = w.session AND s.state IN (`+signedText+`) AND s.trial = 0
 		WHERE t.person = ?3 AND `+v.at("t")+` AND `+v.at("a")+` AND `+v.at("s")+`
-		ORDER BY s.start, s.id, t.id, w.start`, string(p), string(session.DidNotCome), string(session.SignedOff), string(session.CutShort))
+		ORDER BY s.start, s.id, t.id, w.start`, string(p), string(session.DidNotCome))
 	return out, err
 }
 

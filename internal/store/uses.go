@@ -7,7 +7,6 @@ import (
 
 	"rungbook/internal/civil"
 	"rungbook/internal/id"
-	"rungbook/internal/session"
 )
 
 // Use is a record that speaks of another one, or how many of a kind do.
@@ -43,7 +42,7 @@ func (v *View) Uses(of string) ([]Use, error) {
 	}
 	counts := []struct{ kind, query string }{
 		{"session", `SELECT count(*) FROM session AS r WHERE (r.exercise = ?3 OR r.station = ?3) AND r.state IN ('pencilled', 'booked', 'under-way') AND ` + v.at("r")},
-		{"past-session", `SELECT count(*) FROM session AS r WHERE (r.exercise = ?3 OR r.station = ?3) AND r.state IN ('signed-off', 'cut-short') AND ` + v.at("r")},
+		{"past-session", `SELECT count(*) FROM session AS r WHERE (r.exercise = ?3 OR r.station = ?3) AND r.state IN (` + signedText + `) AND ` + v.at("r")},
 		{"trainee", `SELECT count(*) FROM trainee AS r WHERE (r.intake = ?3 OR r.person = ?3 OR EXISTS (SELECT 1 FROM json_each(r.body, '$.needs') WHERE value = ?3)) AND ` + v.at("r")},
 		{"certificate", `SELECT count(*) FROM certificate AS r WHERE (r.programme = ?3 OR r.person = ?3 OR json_extract(r.body, '$.exercise') = ?3) AND ` + v.at("r")},
 		{"person", `SELECT count(*) FROM person AS r WHERE r.employer = ?3 AND ` + v.at("r")},
@@ -72,11 +71,11 @@ func (v *View) usesInSessions(out []Use, of id.Person) ([]Use, error) {
 	}
 	ahead, past := 0, 0
 	for _, s := range all {
-		switch s.State {
-		case session.Pencilled, session.Booked, session.UnderWay:
-			ahead++
-		case session.SignedOff, session.CutShort:
+		switch {
+		case s.State.Signed():
 			past++
+		case s.State.Holds():
+			ahead++
 		}
 	}
 	for _, u := range []Use{{Kind: "session", Count: ahead}, {Kind: "past-session", Count: past}} {
