@@ -135,13 +135,9 @@ func (l *loader) groupIDs() []id.Trainee {
 
 // stands reports whether a session is still to come or running. What was signed
 // or cut short has become done exercises and duties.
-func stands(r session.Session) bool {
-	return r.State == session.Pencilled || r.State == session.Booked || r.State == session.UnderWay
-}
+func stands(r session.Session) bool { return r.State.Holds() && !happened(r) }
 
-func happened(r session.Session) bool {
-	return r.State == session.SignedOff || r.State == session.CutShort
-}
+func happened(r session.Session) bool { return r.State.Signed() }
 
 // addStaffTimes puts duties, past sessions and absences beside each of the staff
 // that were asked for.

@@ -218,7 +218,6 @@ type Recheck struct {
 // minutes before. The last moment that needs none is exactly within before.
 func NeedsRecheck(earlier []Session, day civil.Day, zone civil.Zone, begins civil.Instant, within civil.Minutes) bool {
 	return slices.ContainsFunc(earlier, func(s Session) bool {
-		done := s.State == SignedOff || s.State == CutShort || s.State == UnderWay
-		return done && zone.DayOf(s.Start) < day && begins.Sub(s.End) > within
+		return s.State.Begun() && zone.DayOf(s.Start) < day && begins.Sub(s.End) > within
 	})
 }

@@ -31,6 +31,9 @@ func (s State) ToRun() bool { return s == Pencilled || s == Booked }
 // Signed reports whether a session in this state took place and was signed.
 func (s State) Signed() bool { return s == SignedOff || s == CutShort }
 
+// Begun reports whether a session in this state is under way or was signed.
+func (s State) Begun() bool { return s == UnderWay || s.Signed() }
+
 // DownReason is why a session was stood down; a closed list.
 type DownReason string
 
