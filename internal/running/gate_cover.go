@@ -11,8 +11,7 @@ import (
 
 // coverGate: those who are here to rescue, to teach or to give first aid are free
 // for it now. The rules know for which times people are booked; a roll knows who is
-// still held by a session that runs over, and so this gate asks the rules again
-// without them.
+// still held by a session that runs over.
 func coverGate(s *Scene) ([]Gate, error) {
 	g := Gate{Name: "cover", Running: true, Mend: "/yard/sessions/" + string(s.Session.ID) + "#roll", Do: "Open the roll"}
 	busy, err := s.busy()
@@ -32,18 +31,17 @@ func coverGate(s *Scene) ([]Gate, error) {
 }
 
 // busy are the instructors and rescuers of the session whom the roll of another one
-// under way still names, sorted.
+// under way still names, sorted, since whatever day that one runs.
 func (s *Scene) busy() ([]id.Person, error) {
-	zone := s.View.Zone()
-	near, err := s.View.SessionsBetween(zone.StartOfDay(s.Day-1), zone.StartOfDay(s.Day+1))
+	underWay, err := s.View.UnderWay()
 	if err != nil {
 		return nil, err
 	}
 	var others []session.Elsewhere
 	var of []id.Session
 	var trainees []id.Trainee
-	for _, x := range near {
-		if x.ID != s.Session.ID && x.State == session.UnderWay && !x.Ended() {
+	for _, x := range underWay {
+		if x.ID != s.Session.ID && !x.Ended() {
 			others, of, trainees = append(others, session.Elsewhere{Session: x, Person: map[string]string{}}), append(of, x.ID), append(trainees, x.Trainees...)
 		}
 	}

@@ -70,4 +70,10 @@ func TestWhoIsHeldByASessionThatRunsOverCoversNoOther(t *testing.T) {
 	roll.Presences[0].Mark, roll.Presences[0].End = session.Left, s.Start.Add(-30)
 	r.put("roll-called", roll)
 	r.wantHolds(s.ID, "cover", true)
+
+	// Days ago is no sooner over: nobody ended it, and its roll names them.
+	const days = 3 * 24 * 60
+	held.ID, held.Start, held.End, held.Run = "held-for-days", held.Start.Add(-days), held.End.Add(-days), &session.Run{Began: held.Start.Add(-days)}
+	r.put("under-way", held, session.Attendance{Session: held.ID, Presences: []session.Presence{{Who: string(s.Instructors[0]), Part: session.AsInstructor, Mark: session.Present, Start: held.Start}}})
+	r.wantHolds(s.ID, "cover", false)
 }
