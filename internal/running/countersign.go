@@ -30,6 +30,9 @@ const shortestCode = 6
 // name; every choice of a code is an entry. Error: fault.Invalid at "code" for a
 // wrong one.
 func (d *Desk) Countersign(ctx context.Context, actor access.Actor, sid id.Session, send Send, rev int64, of id.Trainee, code string) error {
+	if _, err := access.Require(actor, access.RunSession); err != nil { // before anybody learns whether a code is right
+		return err
+	}
 	own, err := d.prove(ctx, of, code)
 	if err != nil {
 		return err

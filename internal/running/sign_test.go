@@ -153,6 +153,7 @@ func TestACountersignatureNeedsTheTraineesOwnCodeAndGoesWithTheResults(t *testin
 	r.kind(r.Countersign(ctx, r.instructor, s.ID, r.send(s.ID), 0, x, "long enough"), fault.Conflict) // nothing noted
 	r.note(s.ID, x, session.Competent)
 	r.kind(r.Countersign(ctx, r.instructor, s.ID, r.send(s.ID), r.show(s.ID).ResultsRev, x, "another code"), fault.Invalid)
+	r.kind(r.Countersign(ctx, r.auditor, s.ID, r.send(s.ID), r.show(s.ID).ResultsRev, x, "another code"), fault.Forbidden) // and is not told that it is wrong
 	r.kind(r.Countersign(ctx, r.instructor, s.ID, r.send(s.ID), r.show(s.ID).ResultsRev, x, "short"), fault.Invalid)
 	if n, _ := r.show(s.ID).Results.NoteOf(x); n.Signed != r.now {
 		t.Errorf("countersigned at %d", n.Signed)
