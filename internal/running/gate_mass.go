@@ -63,6 +63,29 @@ func (s *Scene) ToWeigh() (out []string, err error) {
 	if rated == 0 {
 		return nil, nil
 	}
+	own := s.Prepared.Mass
+	if own != nil && s.View.Zone().DayOf(own.Done.At) != s.Day {
+		own = nil
+	}
+	asked := func(who string) bool { return own != nil && slices.Contains(own.Asked, who) }
+	roped := s.Roped()
+	var today []session.MassSeen
+	if slices.ContainsFunc(roped, func(who string) bool { return !asked(who) }) { // else no other session has a say
+		if today, err = s.massSeen(); err != nil {
+			return nil, err
+		}
+	}
+	for _, who := range roped {
+		elsewhere := func(m session.MassSeen) bool { return m.Covers(who, rated) }
+		if !own.Covers(who, rated) && (asked(who) || !slices.ContainsFunc(today, elsewhere)) {
+			out = append(out, who)
+		}
+	}
+	return out, nil
+}
+
+// massSeen is what was seen on the day in any session of it.
+func (s *Scene) massSeen() (out []session.MassSeen, err error) {
 	zone := s.View.Zone()
 	near, err := s.View.SessionsBetween(zone.StartOfDay(s.Day), zone.StartOfDay(s.Day+1))
 	if err != nil {
@@ -73,26 +96,12 @@ func (s *Scene) ToWeigh() (out []string, err error) {
 		of = append(of, x.ID)
 	}
 	today, err := s.View.Preparations(of...)
-	if err != nil {
-		return nil, err
-	}
-	own := s.Prepared.Mass
-	if own != nil && zone.DayOf(own.Done.At) != s.Day {
-		own = nil
-	}
-	for _, who := range s.Roped() {
-		seen := own.Covers(who, rated)
-		for _, p := range today {
-			if own != nil && slices.Contains(own.Asked, who) {
-				break
-			}
-			seen = seen || p.Mass != nil && zone.DayOf(p.Mass.Done.At) == s.Day && p.Mass.Covers(who, rated)
-		}
-		if !seen {
-			out = append(out, who)
+	for _, p := range today {
+		if p.Mass != nil && zone.DayOf(p.Mass.Done.At) == s.Day {
+			out = append(out, *p.Mass)
 		}
 	}
-	return out, nil
+	return out, err
 }
 
 // Mass keeps who was seen to be within the rating that the page showed.

@@ -1,6 +1,7 @@
 package running_test
 
 import (
+	"slices"
 	"testing"
 
 	"rungbook/internal/access"
@@ -50,6 +51,28 @@ func TestWhoWasNotSeenToBeWithinTheLowestRatingStopsTheStart(t *testing.T) {
 	r.rerate(kit, rated)
 	r.wantHolds(s.ID, "mass", true)
 	r.kind(r.Mass(ctx, r.instructor, s.ID, r.send(s.ID), rated, []string{"somebody"}), fault.Invalid)
+}
+
+func TestWhatWasSeenInAnotherSessionOfTheDayCountsUntilThisOneAsks(t *testing.T) {
+	r := open(t)
+	s := r.ready()
+	shown := r.show(s.ID)
+	_, rated := shown.Rated()
+	everybody := shown.Roped()
+	seen, other := shown.Prepared, session.Session{}
+	own := *seen.Mass
+	r.read(func(v *store.View) error {
+		list, err := v.SessionsBetween(v.Zone().StartOfDay(monday), v.Zone().StartOfDay(monday+1))
+		other = list[slices.IndexFunc(list, func(x session.Session) bool { return x.ID != s.ID })]
+		return err
+	})
+	seen.Mass = nil
+	r.put("checked", seen)
+	r.wantHolds(s.ID, "mass", false)
+	r.put("checked", session.Preparation{Session: other.ID, Mass: &own})
+	r.wantHolds(s.ID, "mass", true)
+	r.no(r.Mass(ctx, r.instructor, s.ID, r.send(s.ID), rated, everybody[1:])) // seen here, later, and by who is here
+	r.wantHolds(s.ID, "mass", false)
 }
 
 func TestWhoIsHeldByASessionThatRunsOverCoversNoOther(t *testing.T) {
