@@ -159,14 +159,15 @@ func (w *watch) rolls(since civil.Instant) error {
 		return err
 	}
 	var of []id.Session
+	var trainees []id.Trainee
 	for _, s := range sessions {
-		of = append(of, s.ID)
-		if err := w.know(s.Trainees); err != nil {
-			return err
-		}
+		of, trainees = append(of, s.ID), append(trainees, s.Trainees...)
 		for _, x := range s.TheOthers() {
 			w.other[string(x.Person)] = x.As
 		}
+	}
+	if err := w.know(trainees); err != nil {
+		return err
 	}
 	rolls, err := w.view.Attendance(of...)
 	for _, roll := range rolls {
