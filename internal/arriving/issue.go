@@ -103,7 +103,7 @@ func mayIssue(v *store.View, s *planning.Slice, i rig.Item, serial string) error
 // and so is in no quarantine, until an inspection that would lift one passed.
 func inspectedSince(v *store.View, ref *store.Reference, answered []Held, i rig.Item, serial string) error {
 	for _, h := range answered {
-		if h.Out() || h.Item != "" || h.On != i.ID {
+		if h.Out() || h.Back.How != arrival.BackNotFit || h.Item != "" || h.On != i.ID {
 			continue
 		}
 		as := rig.Quarantine{Subject: string(i.ID), Start: h.Back.At}

@@ -114,7 +114,8 @@ func heldIn(v *store.View, ref *store.Reference, list []arrival.Arrival) ([]Held
 	return out, nil
 }
 
-// answeredFor is what is out, and what came back not fit and is not on record.
+// answeredFor is all that was ever handed out to those with whom something is out, or
+// who brought back what is not fit and is not on record.
 func answeredFor(v *store.View, ref *store.Reference) ([]Held, error) {
 	list, err := v.KitAnswersFor()
 	if err != nil {

@@ -158,7 +158,9 @@ func TestASerialThatIsNotOnRecordIsACautionWhereNoItemsOfItsKindAreAndStopsWhere
 			t.Errorf("as %q it does not say %q", c.sort, c.says)
 		}
 	}
-	if said := g.handOut(0, done, "Y-1", "rope"); said == "" && len(g.row(0).Kit) != 1 {
+	g.handOut(0, done, "Y-1", "rope")
+	g.handOut(0, done, "Y-9", "rope")
+	if len(g.row(0).Kit) != 2 {
 		t.Fatal("nothing was handed out")
 	}
 	if said := text(parse(t, g.r.get(g.at))); !strings.Contains(said, "Serial Y-1 isn’t on record") {
@@ -168,7 +170,7 @@ func TestASerialThatIsNotOnRecordIsACautionWhereNoItemsOfItsKindAreAndStopsWhere
 		t.Errorf("%+v", k)
 	}
 	key, page := g.heldKey(0, "Y-1"), "/yard/here/"+string(g.row(0).Trainee.Person)+"/kit"
-	if w := g.r.post(page, vals("key", "y back", "how."+key, "not-fit", "found."+key, "sheath worn")); w.Code != done {
+	if w := g.r.post(page, vals("key", "y back", "how."+key, "not-fit", "found."+key, "sheath worn", "how."+g.heldKey(0, "Y-9"), "fit")); w.Code != done {
 		t.Fatalf("%d", w.Code)
 	}
 	if said := g.handOut(1, bad, "y-1", "rope"); !strings.Contains(said, "came back not fit: sheath worn") {
@@ -186,15 +188,21 @@ func TestASerialThatIsNotOnRecordIsACautionWhereNoItemsOfItsKindAreAndStopsWhere
 	if said := g.handOut(1, bad, "Y-2", "rope"); !strings.Contains(said, "where others of its kind (rope) are") {
 		t.Error("a rope is on record, and another that is not is handed out")
 	}
-	item := ""
-	for _, i := range g.reference().Items.All(monday) {
-		if g.reference().Text(i.Serial) == "Y-1" {
-			item = string(i.ID)
+	line := g.kitLine(id.Kit(kit))
+	looked := func(serial string, on civil.Day) {
+		t.Helper()
+		item := ""
+		for _, i := range g.reference().Items.All(monday) {
+			if g.reference().Text(i.Serial) == serial {
+				item = string(i.ID)
+			}
+		}
+		if w := boss.post("/inspections", vals("key", "looked "+serial, "subject", item, "line", line, "done", on.String(), "done_time", "08:00", "result", "passed")); w.Code != done {
+			t.Fatalf("inspected: %d: %s", w.Code, text(parse(t, w)))
 		}
 	}
-	line := g.kitLine(id.Kit(kit))
-	if w := boss.post("/inspections", vals("key", "y looked", "subject", item, "line", line, "done", monday.String(), "done_time", "08:00", "result", "passed")); w.Code != done {
-		t.Fatalf("inspected: %d: %s", w.Code, text(parse(t, w)))
-	}
+	looked("Y-1", monday)
 	g.handOut(1, done, "Y-1", "")
+	looked("Y-9", monday-7) // it came back fit, with what was not
+	g.handOut(1, done, "Y-9", "")
 }
