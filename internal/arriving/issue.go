@@ -107,10 +107,7 @@ func inspectedSince(v *store.View, ref *store.Reference, answered []Held, i rig.
 			continue
 		}
 		as := rig.Quarantine{Subject: string(i.ID), Start: h.Back.At}
-		if !slices.ContainsFunc(ref.Inspections.All(civil.LastDay), func(x rig.Inspection) bool {
-			_, err := as.Lifted(rig.Lift{Why: "asked"}, x, v.Zone())
-			return err == nil
-		}) {
+		if !slices.ContainsFunc(ref.Inspections.All(civil.LastDay), func(x rig.Inspection) bool { return as.LiftedBy(x, v.Zone()) }) {
 			return fault.Field("issued", "%s came back not fit before it was on record: %s. Record an inspection of it that passes first.", serial, h.Found)
 		}
 	}

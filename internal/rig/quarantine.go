@@ -79,6 +79,13 @@ func (q Quarantine) Lifted(l Lift, on Inspection, z civil.Zone) (Quarantine, err
 	return q, nil
 }
 
+// LiftedBy reports whether an inspection is one on which the quarantine may be lifted.
+func (q Quarantine) LiftedBy(on Inspection, z civil.Zone) bool {
+	q.Lift = nil // also of one that is lifted already
+	_, err := q.Lifted(Lift{Why: "asked"}, on, z)
+	return err == nil
+}
+
 // quarantined returns the quarantines of a thing that hold somewhere in a period.
 func (g *Register) quarantined(of verdict.Ref, p civil.Period) []Cause {
 	var out []Cause

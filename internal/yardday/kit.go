@@ -172,7 +172,7 @@ func (y *Yard) Quarantine(ctx context.Context, actor access.Actor, of id.Quarant
 		}
 		out.Lines = planning.Required(out.Ref, q.Subject, v.Today())
 		for _, i := range inspectionsOf(out.Ref, q.Subject) {
-			if _, err := (rig.Quarantine{Subject: q.Subject, Start: q.Start}).Lifted(rig.Lift{Why: "asked"}, i, v.Zone()); err == nil {
+			if q.LiftedBy(i, v.Zone()) {
 				out.Inspections = append(out.Inspections, i)
 			}
 		}
