@@ -177,6 +177,9 @@ func TestATraineeWhoForgotTheirCodeTypesANewOneTwiceBesideWhoSawThem(t *testing.
 		return w.Body.String()
 	}
 	const bad = http.StatusUnprocessableEntity
+	if none := r.get(base + "/own-code").Body.String(); !strings.Contains(none, "They have chosen no code yet") || strings.Contains(none, `name="code"`) {
+		t.Error("where no code was chosen a new one is asked for")
+	}
 	renew(r, http.StatusConflict, "key", "none yet")
 	if !strings.Contains(r.get(base+"/countersign").Body.String(), base+"/own-code") {
 		t.Error("the page to countersign on does not lead to it")

@@ -37,6 +37,10 @@ func (v *visit) ownCodeSheet() (sheet, error) {
 	s := sheet{title: "New code for " + one.Name, address: v.ownCodeHref(), button: "Keep the new code", over: v.sessionLink(one.Session),
 		line:   "For a trainee who forgot the code they countersign with. Look at who they are first, then hand them the device: nobody else sees or types the code. What they countersigned before stays as it is.",
 		hidden: []ui.Value{{Name: "rev", Value: fmt.Sprint(one.Rev)}}}
+	if one.Rev == 0 {
+		s.line, s.button = "They have chosen no code yet, so there is none to replace. They choose it at their first countersignature.", ""
+		return s, nil
+	}
 	var options []ui.Option
 	for _, how := range people.IdentitiesSeen() {
 		options = append(options, ui.Option{Value: string(how), Label: capital(identityWords[how])})
