@@ -107,7 +107,10 @@ func (v *visit) stockLine(p yardday.Piece, out []arriving.Held) stockLine {
 		l.why = append(l.why, capital(v.say(p.Incident)))
 	}
 	if p.Due != nil {
-		l.due, l.day = capital(v.say(p.Due.Say())), p.Due.Last
+		l.due, l.day = capital(v.say(p.Due.Brief())), p.Due.Last
+		if p.Due.Subject != p.Of {
+			l.due += ", with its kit"
+		}
 	}
 	if p.Item != nil {
 		l.of, l.says = v.kitLink(p.Kit.ID).Text, v.ref.Text(p.Item.Says)

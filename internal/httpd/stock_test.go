@@ -48,7 +48,7 @@ func TestKitsAndItemsStandInOneListWithTheirStateAndWhoHoldsThem(t *testing.T) {
 	}
 	all := stockRows(t, parse(t, g.r.get("/kits")))
 	for row, wants := range map[string][]string{
-		"Harness CM-H101": {"in service", name, "since Mon 12 Apr 08:00"}, "Harness CM-H102": {"in quarantine"}, "Harness CM-H124": {"overdue", "is past its last day since"},
+		"Harness CM-H101": {"in service", name, "since Mon 12 Apr 08:00", "Inspection due by Mon 5 Jul (harness in arduous use), with its kit"}, "Harness CM-H102": {"in quarantine"}, "Harness CM-H124": {"overdue", "is past its last day since"},
 		"Harness set of six": {"in service", "2 of 4 may be used"}, "Z-9": {"not known", "isn’t on record", name},
 	} {
 		for _, want := range wants {

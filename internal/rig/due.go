@@ -52,6 +52,21 @@ func (u Due) Say() verdict.Text {
 	}
 }
 
+// Brief returns what is due without the name of its thing, for a place where the reader
+// sees that already: "inspection due by 3 May (ladder)".
+func (u Due) Brief() verdict.Text {
+	switch u.Kind {
+	case DueReview:
+		return verdict.Say("review of the rescue plan due by ", u.Last)
+	case DueDrill:
+		return verdict.Say("rescue drill due by ", u.Last)
+	case DueKit:
+		return verdict.Say("valid through ", u.Last)
+	default:
+		return verdict.Say("inspection due by ", u.Last, Cause{Line: u.Line}.what())
+	}
+}
+
 // Due returns the clocks of a station that run on a day, the earliest first. A
 // clock that has run out already is not among them; Station has its cause.
 func (g *Register) Due(s id.Station, d civil.Day) []Due {

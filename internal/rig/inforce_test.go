@@ -75,15 +75,15 @@ func TestClocksThatRunOutSoonAreListedEarliestFirst(t *testing.T) {
 	g := NewRegister(r)
 	// ladder 1 Jun 2027, structure 15 Jan 2028, drill 20 Jun 2027
 	want := []struct {
-		kind DueKind
-		last string
-		text string
+		kind        DueKind
+		last        string
+		text, brief string
 	}{
-		{DueReview, "2027-05-10", "review of rescue plan plan for deck is due by 2027-05-10"},
-		{DueKit, "2027-05-20", "kit is valid through 2027-05-20"},
-		{DueInspection, "2027-06-01", "inspection of deck is due by 2027-06-01 (ladder)"},
-		{DueDrill, "2027-06-20", "drill of rescue plan plan for deck is due by 2027-06-20"},
-		{DueInspection, "2028-01-15", "inspection of tower is due by 2028-01-15 (structure)"},
+		{DueReview, "2027-05-10", "review of rescue plan plan for deck is due by 2027-05-10", "review of the rescue plan due by 2027-05-10"},
+		{DueKit, "2027-05-20", "kit is valid through 2027-05-20", "valid through 2027-05-20"},
+		{DueInspection, "2027-06-01", "inspection of deck is due by 2027-06-01 (ladder)", "inspection due by 2027-06-01 (ladder)"},
+		{DueDrill, "2027-06-20", "drill of rescue plan plan for deck is due by 2027-06-20", "rescue drill due by 2027-06-20"},
+		{DueInspection, "2028-01-15", "inspection of tower is due by 2028-01-15 (structure)", "inspection due by 2028-01-15 (structure)"},
 	}
 	got := g.Due("deck", day("2027-05-01"))
 	if len(got) != len(want) {
@@ -92,6 +92,9 @@ func TestClocksThatRunOutSoonAreListedEarliestFirst(t *testing.T) {
 	for i, w := range want {
 		if got[i].Kind != w.kind || got[i].Last != day(w.last) || got[i].Say().In(verdict.PlainStyle(dublin())) != w.text {
 			t.Errorf("got %+v, %q; want %s, %q", got[i], got[i].Say().In(verdict.PlainStyle(dublin())), w.kind, w.text)
+		}
+		if brief := got[i].Brief().In(verdict.PlainStyle(dublin())); brief != w.brief {
+			t.Errorf("in brief %q, want %q", brief, w.brief)
 		}
 	}
 	// The site's notice is 14 days (common practice).

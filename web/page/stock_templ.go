@@ -32,7 +32,7 @@ type StockRow struct {
 	Level verdict.Level
 	State string // "in service", "overdue"
 	Why   []string
-	Due   string  // "Inspection of CM-H101 is due by 3 May (harness)"
+	Due   string  // "Inspection due by Mon 10 May (harness), with its kit"
 	With  ui.Link // who holds it; zero for nobody
 	Since string
 }
