@@ -3,6 +3,7 @@ package httpd
 import (
 	"fmt"
 	"net/http"
+	"slices"
 
 	"rungbook/internal/access"
 	"rungbook/internal/id"
@@ -115,8 +116,8 @@ func (v *visit) rescueState(one keeping.Rescue) (verdict.Level, string) {
 	case one.InForce == nil:
 		return verdict.Stops, "Not in force"
 	}
-	for _, u := range v.dueOf(one) {
-		return verdict.Cautions, dueWords[u.Kind] + " " + v.words.Due(u.Last)
+	if due := v.dueOf(one); len(due) > 0 {
+		return verdict.Cautions, dueWords[due[0].Kind] + " " + v.words.Due(due[0].Last)
 	}
 	return verdict.Clear, "In force"
 }
@@ -252,12 +253,7 @@ func (v *visit) attentionRescue() ([]page.YardWaiting, error) {
 	return out, nil
 }
 
-// dueOf are the clocks of a plan that run out within their notice.
-func (v *visit) dueOf(one keeping.Rescue) (out []rig.Due) {
-	for _, u := range one.Due {
-		if u.Soon(v.today) || u.Kind == rig.DueReview && u.Last-v.today <= reviewNotice {
-			out = append(out, u)
-		}
-	}
-	return out
+// dueOf are the clocks of a plan that are listed as due.
+func (v *visit) dueOf(one keeping.Rescue) []rig.Due {
+	return slices.DeleteFunc(slices.Clone(one.Due), func(u rig.Due) bool { return !u.Listed(v.today) })
 }

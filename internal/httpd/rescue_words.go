@@ -14,10 +14,6 @@ import (
 	"rungbook/web/ui"
 )
 
-// reviewNotice is how many days before its review a plan is shown as due: common
-// practice, no source.
-const reviewNotice = 30
-
 // versionBefore is the version that came before one of a number; nil for the first.
 func versionBefore(one keeping.Rescue, version int) *rig.RescuePlan {
 	var out *rig.RescuePlan

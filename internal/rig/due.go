@@ -36,6 +36,16 @@ type Due struct {
 // lies Notice days before Last, and after it.
 func (u Due) Soon(d civil.Day) bool { return u.Notice > 0 && int(u.Last-d) <= u.Notice }
 
+// reviewAhead is how many days before its review a rescue plan is listed as due, so that
+// the next version can be written and approved: common practice, no source.
+const reviewAhead = 30
+
+// Listed reports whether the clock is listed as due: within its notice, and of a review
+// while there is time to write the next version.
+func (u Due) Listed(d civil.Day) bool {
+	return u.Soon(d) || u.Kind == DueReview && u.Last-d <= reviewAhead
+}
+
 // Say returns what is due and by when: "inspection of deck 2 is due by 3 May
 // (ladder)".
 func (u Due) Say() verdict.Text {

@@ -103,6 +103,15 @@ func TestClocksThatRunOutSoonAreListedEarliestFirst(t *testing.T) {
 			t.Errorf("on %s: soon is %t, want %t", d, !soon, soon)
 		}
 	}
+	// A review is listed 30 days ahead (common practice), another clock within its notice.
+	for d, listed := range map[string]bool{"2027-04-09": false, "2027-04-10": true} {
+		if got[0].Listed(day(d)) != listed {
+			t.Errorf("on %s: the review is listed: %t, want %t", d, !listed, listed)
+		}
+	}
+	if got[1].Listed(got[1].Last-civil.Day(got[1].Notice)-1) || !got[1].Listed(got[1].Last-civil.Day(got[1].Notice)) {
+		t.Error("kit is not listed from its notice on")
+	}
 	later := g.Due("deck", day("2027-05-11"))
 	if slices.ContainsFunc(later, func(u Due) bool { return u.Kind == DueReview }) {
 		t.Error("a review that has run out is still listed as due")
