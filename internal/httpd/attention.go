@@ -30,7 +30,7 @@ func attentionPage(v *visit) error {
 			return err
 		}
 	}
-	p := page.Attention{Shell: v.page("Needs attention", "attention"), Finding: attentionFinding(a)}
+	p := page.Attention{Shell: v.page("Needs attention", "attention")}
 	if v.mayOpen("mend") {
 		p.Mend = ui.Link{Text: "Mend", Href: "/mend"}
 	}
@@ -45,14 +45,8 @@ func attentionPage(v *visit) error {
 	if p.Rescue, err = v.attentionRescue(); err != nil {
 		return err
 	}
-	if len(p.Rescue) > 0 {
-		p.Finding = strings.TrimPrefix(p.Finding+" "+capital(web.Count(len(p.Rescue), "rescue plan is", "rescue plans are"))+" to be looked at.", "Nothing needs attention. ")
-	}
 	if p.Dossiers, err = v.attentionDossiers(); err != nil {
 		return err
-	}
-	if n := len(p.Dossiers); n > 0 {
-		p.Finding = strings.TrimPrefix(p.Finding+" "+capital(web.Count(n, "dossier asks", "dossiers ask"))+" for something.", "Nothing needs attention. ")
 	}
 	for _, s := range a.Unsigned {
 		p.Unsigned = append(p.Unsigned, v.attentionSession(a, s, ui.Link{Text: "Open", Href: "/sessions/" + string(s.ID)}))
@@ -63,19 +57,15 @@ func attentionPage(v *visit) error {
 	if p.Again, err = v.attentionAgain(a); err != nil {
 		return err
 	}
-	if n := len(p.Again); n > 0 {
-		p.Finding = strings.TrimPrefix(p.Finding+" "+capital(web.Count(n, "session", "sessions"))+" left somebody waiting for another time.", "Nothing needs attention. ")
-	}
+	p.Finding = attentionFinding(a, p)
 	p.Shell.TakeOut, p.Shell.AlsoOut = v.takeOut("attention"), []ui.TakeOut{v.alsoOut("due")}
 	return v.show(http.StatusOK, page.AttentionPage(p))
 }
 
-func attentionFinding(a booking.Attention) string {
-	n := len(a.Broken) + len(a.Waiting) + len(a.Unsigned) + len(a.Shifted)
-	if n == 0 {
-		return "Nothing needs attention."
-	}
-	var parts []string
+// attentionFinding counts what the page lists. What stands above it in a notice is
+// never nothing.
+func attentionFinding(a booking.Attention, p page.Attention) string {
+	var parts, out []string
 	add := func(n int, one, many string) {
 		if n > 0 {
 			parts = append(parts, web.Count(n, one, many))
@@ -85,7 +75,24 @@ func attentionFinding(a booking.Attention) string {
 	add(len(a.Waiting), "session pencilled", "sessions pencilled")
 	add(len(a.Unsigned), "session over and not signed", "sessions over and not signed")
 	add(len(a.Shifted), "session whose local time has changed", "sessions whose local time has changed")
-	return web.List(parts) + "."
+	if len(parts) > 0 {
+		out = append(out, web.List(parts)+".")
+	}
+	say := func(n int, one, many, what string) {
+		if n > 0 {
+			out = append(out, capital(web.Count(n, one, many))+what)
+		}
+	}
+	say(len(p.Rescue), "rescue plan is", "rescue plans are", " to be looked at.")
+	say(len(p.Dossiers), "dossier asks", "dossiers ask", " for something.")
+	say(len(p.Again), "session", "sessions", " left somebody waiting for another time.")
+	switch {
+	case len(out) > 0:
+		return strings.Join(out, " ")
+	case len(p.Shell.Notices) > 0:
+		return "Nothing else than what stands above."
+	}
+	return "Nothing needs attention."
 }
 
 // moveStep leads to another time for a session; to the session itself for those
