@@ -177,25 +177,36 @@ func waiters(v *store.View) (out []Waiter, err error) {
 	if err != nil {
 		return nil, err
 	}
-	type need struct {
-		trainee  id.Trainee
-		exercise id.Exercise
+	list = slices.DeleteFunc(list, func(s session.Session) bool { return !LeavesNeeds(s) })
+	waits := map[id.Session][]id.Trainee{}
+	for _, t := range here {
+		for _, s := range LeftBy(list, t.ID, open[t.ID]) {
+			waits[s.ID] = append(waits[s.ID], t.ID)
+		}
 	}
-	told := map[need]bool{}
-	slices.SortStableFunc(list, func(a, b session.Session) int { return int(b.Start - a.Start) })
+	slices.SortStableFunc(list, func(a, b session.Session) int { return cmp.Compare(a.Start, b.Start) })
 	for _, s := range list {
-		w := Waiter{Session: s}
-		for _, t := range s.Trainees {
-			n := need{t, s.Exercise}
-			if LeavesNeeds(s) && !told[n] && slices.Contains(open[t], s.Exercise) {
-				told[n] = true
-				w.Left = append(w.Left, t)
+		if who := waits[s.ID]; len(who) > 0 {
+			slices.Sort(who)
+			out = append(out, Waiter{Session: s, Left: who})
+		}
+	}
+	return out, nil
+}
+
+// LeftBy are, of sessions, the latest that left an enrolment waiting for each of the
+// exercises that are open to it.
+func LeftBy(list []session.Session, of id.Trainee, open []id.Exercise) (out []session.Session) {
+	for _, e := range open {
+		var last session.Session
+		for _, s := range list {
+			if LeavesNeeds(s) && s.Exercise == e && s.Start > last.Start && slices.Contains(s.Trainees, of) {
+				last = s
 			}
 		}
-		if len(w.Left) > 0 {
-			out = append(out, w)
+		if last.ID != "" {
+			out = append(out, last)
 		}
 	}
-	slices.Reverse(out)
-	return out, nil
+	return out
 }

@@ -196,3 +196,32 @@ func TestNoOtherTimeIsSearchedAfterTheLastDayOfTheIntake(t *testing.T) {
 		t.Errorf("with time enough: ends %v, %d offers", a.Ends, len(a.Options.Offers))
 	}
 }
+
+func TestAnEnrolmentWaitsForItsOwnLatestSessionOfEachOpenExercise(t *testing.T) {
+	one := func(of id.Session, e id.Exercise, start civil.Instant, state session.State, who ...id.Trainee) session.Session {
+		return session.Session{ID: of, Exercise: e, Start: start, State: state, Trainees: who}
+	}
+	list := []session.Session{
+		one("last year", "climb", 1, session.StoodDown, "other enrolment"), one("first", "climb", 2, session.StoodDown, "here"), one("latest", "climb", 3, session.CutShort, "here"),
+		one("signed", "climb", 4, session.SignedOff, "here"), one("done", "lift", 3, session.StoodDown, "here"),
+	}
+	for name, c := range map[string]struct {
+		of   id.Trainee
+		open []id.Exercise
+		want []id.Session
+	}{
+		"the latest":                {"here", []id.Exercise{"climb"}, []id.Session{"latest"}},
+		"nothing open":              {"here", nil, nil},
+		"never booked for it":       {"here", []id.Exercise{"crawl"}, nil},
+		"another enrolment's":       {"new enrolment", []id.Exercise{"climb", "lift"}, nil},
+		"of each what is still due": {"here", []id.Exercise{"lift", "climb"}, []id.Session{"done", "latest"}},
+	} {
+		var got []id.Session
+		for _, s := range booking.LeftBy(list, c.of, c.open) {
+			got = append(got, s.ID)
+		}
+		if !slices.Equal(got, c.want) {
+			t.Errorf("%s: %v, want %v", name, got, c.want)
+		}
+	}
+}

@@ -109,27 +109,23 @@ func (v *visit) attentionAgain(a booking.Attention) (out []page.AttentionSession
 	return out, err
 }
 
-// waitsAgain are the exercises that somebody needs again because the session they
-// were booked for was stood down or cut short, with the latest such session.
+// waitsAgain are the sessions that left somebody waiting who still waits.
 func waitsAgain(rec records.Person) (out []session.Session) {
+	var was []session.Session
+	for _, a := range rec.Sessions {
+		was = append(was, a.Session)
+	}
 	for _, e := range rec.Enrolments {
 		if e.Intake.Until < rec.Today {
 			continue
 		}
+		var open []id.Exercise
 		for _, step := range e.Path {
-			if step.Done != 0 || step.Booked != 0 {
-				continue
-			}
-			var last session.Session
-			for _, a := range rec.Sessions {
-				if s := a.Session; booking.LeavesNeeds(s) && a.Part == session.AsTrainee && s.Exercise == step.Exercise.ID && s.Start > last.Start {
-					last = s
-				}
-			}
-			if last.ID != "" {
-				out = append(out, last)
+			if step.Done == 0 && step.Booked == 0 {
+				open = append(open, step.Exercise.ID)
 			}
 		}
+		out = append(out, booking.LeftBy(was, e.Trainee.ID, open)...)
 	}
 	return out
 }
