@@ -13,6 +13,10 @@ import (
 
 	"rungbook/internal/access"
 	"rungbook/internal/complaint"
+	"rungbook/internal/id"
+	"rungbook/internal/people"
+	"rungbook/internal/records"
+	"rungbook/internal/session"
 	"rungbook/internal/store"
 )
 
@@ -127,6 +131,23 @@ func TestAnAppealGoesFromTheTraineesPathToADecisionTheyRead(t *testing.T) {
 	}
 	one = clerk.done(clerk.page(at), "Open this appeal again", vals("reason", "The date was wrong."))
 	wants(t, one, "the page", "It is open again.", "Opened again", "Nobody who may handle complaints had no part in it.")
+}
+
+func TestASignedSessionOfOnesOwnLeadsToAnAppealAgainstItsResult(t *testing.T) {
+	one := func(of id.Session, state session.State, trainee id.Trainee) records.Attended {
+		return records.Attended{Session: session.Session{ID: of, State: state, Trainees: []id.Trainee{"another", trainee}}}
+	}
+	rec := records.Person{Enrolments: []records.Enrolment{{Trainee: people.Trainee{ID: "then"}}, {Trainee: people.Trainee{ID: "now"}}},
+		Sessions: []records.Attended{one("to come", session.Booked, "now"), one("short", session.CutShort, "now"), one("long ago", session.SignedOff, "then"), one("taught", session.SignedOff, "else"), one("down", session.StoodDown, "now")}}
+	got := appealsOf(rec)
+	for at, against := range map[string]string{"short": "result:short:now", "long ago": "result:long ago:then"} {
+		if q := strings.TrimPrefix(got["/sessions/"+at].Href, "/complaints/new?"); q != (url.Values{"kind": {"appeal"}, "against": {against}}).Encode() {
+			t.Errorf("%s leads to %q", at, q)
+		}
+	}
+	if len(got) != 2 {
+		t.Errorf("appeals: %v", got)
+	}
 }
 
 func TestWhoIsInvolvedReadsThatItIsThereAndNoMore(t *testing.T) {

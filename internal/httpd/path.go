@@ -29,8 +29,10 @@ func pathPage(v *visit) error {
 		return err
 	}
 	p.Coming, p.Past = v.personSessions(rec, url.Values{})
+	appeals := appealsOf(rec)
 	for _, list := range [][]page.PersonSession{p.Coming, p.Past} {
 		for i := range list {
+			list[i].Do = appeals[list[i].Exercise.Href]
 			list[i].Exercise.Href = "" // a session's page shows its other trainees
 			if list[i].Part == "trainee" {
 				list[i].Part = ""
@@ -44,7 +46,6 @@ func pathPage(v *visit) error {
 	for _, s := range waitsAgain(rec) {
 		p.Again = append(p.Again, v.sessionLink(s).Text+" on "+v.words.Day(v.words.Zone.DayOf(s.Start))+" was "+againWords(s)+". You need it again; your centre offers you another time.")
 	}
-	v.offerAppeals(rec, p.Past)
 	p.Complain = []ui.Link{{Text: "Complain or appeal", Href: "/complaints/new"}, {Text: "Those I filed", Href: "/complaints/mine"}}
 	p.Hours, p.Total = v.hours(rec, "/path")
 	for i := range p.Hours {
@@ -112,21 +113,18 @@ func (v *visit) pathStep(rec records.Person, e records.Enrolment, o id.Outcome) 
 	return step
 }
 
-// offerAppeals leads from each signed session of a trainee to an appeal against it.
-// past are the rows of those of rec.Sessions that have begun, in their order.
-func (v *visit) offerAppeals(rec records.Person, past []page.PersonSession) {
-	i := 0
+// appealsOf leads from each signed session of a trainee, by the address of its page, to
+// an appeal against what it found of them.
+func appealsOf(rec records.Person) map[string]ui.Link {
+	out := map[string]ui.Link{}
 	for _, a := range rec.Sessions {
 		s := a.Session
-		if s.Start > v.now && s.State != session.StoodDown {
-			continue
-		}
 		for _, e := range rec.Enrolments {
 			if s.State.Signed() && slices.Contains(s.Trainees, e.Trainee.ID) {
 				m := complaint.Matter{Session: s.ID, Trainee: e.Trainee.ID}
-				past[i].Do = ui.Link{Text: "Appeal", Href: "/complaints/new?" + url.Values{"kind": {string(complaint.Appeal)}, "against": {matterValue(m)}}.Encode()}
+				out["/sessions/"+string(s.ID)] = ui.Link{Text: "Appeal", Href: "/complaints/new?" + url.Values{"kind": {string(complaint.Appeal)}, "against": {matterValue(m)}}.Encode()}
 			}
 		}
-		i++
 	}
+	return out
 }
