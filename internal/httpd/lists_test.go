@@ -53,7 +53,7 @@ var noList = map[string]string{
 	"/set-up/check-lists": aForm, "/yard/sessions/{session}/pre-use": aForm, "/yard/sessions/{session}/rescue-brief": aForm, "/yard/sessions/{session}/cautions": aForm,
 	"/yard/sessions/{session}/warm-up": aForm, "/yard/sessions/{session}/recheck": aForm, "/yard/sessions/{session}/rating": aForm,
 	"/proposals/{trainee}": oneRecord, "/sessions/{session}/trainees/{trainee}/countersign": aForm, "/sessions/{session}/trainees/{trainee}/own-code": aForm,
-	"/complaints/new": aForm, "/complaints/came": aForm, "/complaints/mine": ownFiled, "/complaints/{complaint}": oneRecord,
+	"/complaints/new": aForm, "/complaints/came": aForm, "/complaints/mine": ownFiled, "/complaints/{complaint}": oneRecord, "/yard/weather/readings/{reading}": oneRecord,
 	"/incidents/new": aForm, "/yard/here/{person}/kit": aForm, "/incidents/{incident}/noted": aForm, "/incidents/{incident}": oneRecord, "/circuits/{circuit}": oneRecord, "/rigs/{rig}/dossier/{point}": oneRecord, "/quarantines/{quarantine}": oneRecord, "/circuits/{circuit}/permit": oneRecord,
 	"/rescue/new": aForm, "/rescue/{plan}/write": aForm, "/rescue/written/{written}/change": aForm, "/rescue/written/{written}": oneRecord,
 	"/yard/here": "who is here at this moment: made to be printed, and gone with it",

@@ -3,6 +3,7 @@ package httpd
 import (
 	"rungbook/internal/civil"
 	"rungbook/internal/fault"
+	"rungbook/internal/readings"
 	"rungbook/internal/records"
 	"rungbook/internal/weather"
 	"rungbook/web"
@@ -42,15 +43,34 @@ func readingList(v *visit, t *taking) error {
 		if err := t.begin(v, t.list.title+" "+v.today.String(), filters(days...)...); err != nil {
 			return err
 		}
-		if err := t.heads("At", "What", "Of", "Mean in dm/s", "Gust in dm/s", "From", "Instrument", "Height in dm", "Averaging", "Air in tenths of °C", "Humidity in %", "Ice", "Thunder", "Lightning in km", "By", "Note", "Reading"); err != nil {
+		if err := t.heads("At", "What", "Of", "Mean in dm/s", "Gust in dm/s", "From", "Instrument", "Height in dm", "Averaging", "Air in tenths of °C", "Humidity in %", "Ice", "Thunder", "Lightning in km", "By", "Note", "Reading", "Corrected", "Corrected by", "Reason", "Mean before, dm/s", "Gust before, dm/s"); err != nil {
 			return err
 		}
 		return each(t, all.Listed, func(r weather.Reading) []any {
 			row := v.weatherRow(r, all)
-			return []any{v.at(r.At), row.What, row.Of, wholeOf(r.Mean), wholeOf(r.Gust), r.Direction, string(r.Instrument), wholeOf(r.Height), spaced(r.Averaging), wholeOf(r.Celsius),
+			cells := []any{v.at(r.At), row.What, row.Of, wholeOf(r.Mean), wholeOf(r.Gust), r.Direction, string(r.Instrument), wholeOf(r.Height), spaced(r.Averaging), wholeOf(r.Celsius),
 				wholeOf(r.Humidity), spaced(r.Ice), yes(r.Thunder || r.Kind == weather.Thunder), wholeOf(r.Lightning), row.By, row.Note, string(r.ID)}
+			return append(cells, v.correctionCells(r, all)...)
 		})
 	})
+}
+
+// correctionCells say of a corrected reading when, by whom and why it was last
+// corrected, and which wind it gave at first.
+func (v *visit) correctionCells(r weather.Reading, all readings.Now) []any {
+	n := len(r.Corrections)
+	if n == 0 {
+		return []any{"", "", "", "", ""}
+	}
+	last, first := r.Corrections[n-1], r.Corrections[0].Was
+	why := spaced(last.Why)
+	if note := all.Notes[last.Note]; note != "" {
+		why += ": " + note
+	}
+	if r.Struck() {
+		why = "struck out, " + why
+	}
+	return []any{v.at(last.At), orID(all.Names[last.By], last.By), why, wholeOf(first.Mean), wholeOf(first.Gust)}
 }
 
 // wholeOf is a quantity as a number; nothing where none was read.

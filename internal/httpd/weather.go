@@ -28,6 +28,9 @@ func weatherRoutes() []route {
 		{post, "/yard/weather/thunder", access.RecordWeather, hearThunder},
 		{post, "/yard/weather/forecast", access.RecordWeather, recordForecast},
 		{post, "/yard/weather/storm", access.RecordWeather, recordStorm},
+		{get, "/yard/weather/readings/{reading}", access.SeeYard, readingPage},
+		{post, "/yard/weather/readings/{reading}/correct", access.RecordWeather, correctReading},
+		{post, "/yard/weather/readings/{reading}/agree", access.RecordWeather, agreeToReading},
 	}
 }
 
@@ -56,7 +59,7 @@ func (v *visit) weather(status int, s sent) error {
 	} else {
 		p.Due = "The last reading is of " + v.words.Moment(last.At) + ". The next is due by " + v.words.Clock(last.At.Add(now.Limits.Age())) + "."
 	}
-	p.Places, p.Waits = v.weatherGroups(now.Places), v.stopCauses(now.Waits)
+	p.Places, p.Waits, p.Agree = v.weatherGroups(now.Places), v.stopCauses(now.Waits), v.waitingCorrections(now.Agree)
 	for _, x := range now.Places {
 		if x.Standing.Resume != 0 && len(p.Stop) == 0 {
 			p.Stop = []string{"Thunder, or lightning too near. Work may resume at " + v.words.Clock(x.Standing.Resume) + " if none is heard until then; each thunder starts the wait anew."}
@@ -112,6 +115,9 @@ func (v *visit) weatherGroup(x readings.Place) page.WeatherGroup {
 		if w.Estimated || w.GustIsEstimate {
 			said = ", an estimate"
 		}
+		if len(x.Standing.Newest.Corrections) > 0 {
+			said += ", corrected"
+		}
 		out.Line = fmt.Sprintf("Mean %s, gust %s at %s%s", w.Mean, w.Gust, w.Height, said)
 	}
 	for _, f := range append(x.Standing.Findings, x.Expected...) {
@@ -152,7 +158,7 @@ func (v *visit) weatherNotes(l weather.Limits) []string {
 }
 
 func (v *visit) weatherRow(r weather.Reading, n readings.Now) page.WeatherRow {
-	out := page.WeatherRow{At: v.words.Clock(r.At), By: n.Names[r.By], What: readingWords[r.Kind], Of: "the whole yard", Wind: windWords(r), Where: readWith(r), Air: airWords(r), Note: n.Notes[r.Note]}
+	out := page.WeatherRow{At: ui.Link{Text: v.words.Clock(r.At), Href: readingHref(r.ID)}, Struck: r.Struck(), Corrected: v.correctionMark(r), By: n.Names[r.By], What: readingWords[r.Kind], Of: "the whole yard", Wind: windWords(r), Where: readWith(r), Air: airWords(r), Note: n.Notes[r.Note]}
 	if r.Station != "" {
 		out.Of = v.stationName(r.Station)
 	}

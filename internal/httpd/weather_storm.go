@@ -17,14 +17,16 @@ import (
 
 // recordStorm writes down a storm that nobody read.
 func recordStorm(v *visit) error {
-	return v.keepWeather("storm", func(a answers) weather.Reading {
-		r := weather.Reading{Kind: weather.StormPassed, Gust: measured[weather.Speed](a, "gust"),
-			From: v.momentFields(a.Values, "from_day", "from", a.bad), At: v.momentFields(a.Values, "at_day", "at", a.bad)}
-		if r.At == 0 && a.bad["at"] == "" && a.bad["at_day"] == "" {
-			a.bad.Add("at", "Give when it was over.")
-		}
-		return r
-	}, weatherPath+"#after-storm", "The storm is kept. The rigs it blew over wait for their inspection.")
+	return v.keepWeather("storm", v.stormOf, weatherPath+"#after-storm", "The storm is kept. The rigs it blew over wait for their inspection.")
+}
+
+func (v *visit) stormOf(a answers) weather.Reading {
+	r := weather.Reading{Kind: weather.StormPassed, Gust: measured[weather.Speed](a, "gust"),
+		From: v.momentFields(a.Values, "from_day", "from", a.bad), At: v.momentFields(a.Values, "at_day", "at", a.bad)}
+	if r.At == 0 && a.bad["at"] == "" && a.bad["at_day"] == "" {
+		a.bad.Add("at", "Give when it was over.")
+	}
+	return r
 }
 
 func (v *visit) stormFields() []ui.Field {

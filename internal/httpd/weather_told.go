@@ -45,6 +45,9 @@ func (v *visit) lastRead(sky planning.Sky) ui.Link {
 		out.Text += " at " + r.Height.String()
 	}
 	out.Text += ", read " + v.words.Clock(r.At)
+	if len(r.Corrections) > 0 {
+		out.Text += " and corrected"
+	}
 	if v.now.Sub(r.At) > sky.Limits.Age() {
 		out.Text += ": too old to start by"
 	}

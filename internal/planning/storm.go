@@ -11,15 +11,17 @@ import (
 // blows gathers the readings that may be storms, as the register of rigs judges them.
 func blows(ref *store.Reference) []rig.Blow {
 	var out []rig.Blow
-	for _, r := range versions(&ref.Storms) {
-		b := rig.Blow{From: r.At, Until: r.At, Told: r.Kind == weather.StormPassed}
-		if b.Told {
-			b.From = r.From
+	for _, known := range versions(&ref.Storms) {
+		for _, r := range known.Blew() {
+			b := rig.Blow{From: r.At, Until: r.At, Told: r.Kind == weather.StormPassed}
+			if b.Told {
+				b.From = r.From
+			}
+			if strongest, ok := r.Strongest(); ok {
+				b.Gust = int64(strongest)
+			}
+			out = append(out, b)
 		}
-		if strongest, ok := r.Strongest(); ok {
-			b.Gust = int64(strongest)
-		}
-		out = append(out, b)
 	}
 	return out
 }

@@ -54,10 +54,10 @@ func (s Sky) Expected(r rig.Rig, st rig.Station, day civil.Day) []verdict.Findin
 	return out
 }
 
-// Last is the last measured reading, nil where none is known.
+// Last is the last measured reading that counts, nil where none is known.
 func (s Sky) Last() *weather.Reading {
 	for i := len(s.Readings) - 1; i >= 0; i-- {
-		if r := &s.Readings[i]; r.Kind == weather.Measured && s.Now.Sub(r.At) <= weather.LookBack {
+		if r := &s.Readings[i]; r.Kind == weather.Measured && !r.Struck() && s.Now.Sub(r.At) <= weather.LookBack {
 			return r
 		}
 	}

@@ -15,6 +15,7 @@ import (
 	"rungbook/internal/id"
 	"rungbook/internal/planning"
 	"rungbook/internal/rig"
+	"rungbook/internal/rulebook"
 	"rungbook/internal/store"
 	"rungbook/internal/verdict"
 	"rungbook/internal/weather"
@@ -111,6 +112,7 @@ type Now struct {
 	planning.Sky
 	Places []Place
 	Waits  []rig.Cause       // of the rigs that wait for their inspection after a storm
+	Agree  []weather.Reading // corrections that wait for a second person, as a storm stands until then
 	Listed []weather.Reading // of the day asked for, the newest first
 	Ref    *store.Reference
 	Notes  map[id.Commitment]string
@@ -130,6 +132,11 @@ func (d *Desk) Now(ctx context.Context, actor access.Actor, day civil.Day) (out 
 			return err
 		}
 		out.Waits = planning.StormWaits(out.Ref, v.Zone(), v.Now())
+		for _, r := range out.Ref.Storms.All(civil.LastDay) {
+			if r.Unagreed(rulebook.LeastStormGust) {
+				out.Agree = append(out.Agree, r)
+			}
+		}
 		today := v.Today()
 		for _, st := range out.Ref.Stations.All(today) {
 			r, _ := out.Ref.Rigs.On(st.Rig, today)
@@ -151,15 +158,7 @@ func (d *Desk) Now(ctx context.Context, actor access.Actor, day civil.Day) (out 
 }
 
 func (n *Now) said(v *store.View) (err error) {
-	var notes []id.Commitment
-	var who []id.Person
-	for _, r := range n.Listed {
-		notes, who = append(notes, r.Note), append(who, r.By)
-	}
-	if n.Notes, err = v.Texts(notes...); err != nil {
-		return err
-	}
-	n.Names, err = v.PersonNames(who...)
+	n.Notes, n.Names, err = saidOf(v, n.Listed...)
 	return err
 }
 

@@ -30,8 +30,12 @@ func weatherGate(s *Scene) ([]Gate, error) {
 		out = append(out, Gate{Name: "weather", Holds: true, Found: verdict.Say("a caution. ", verdict.RuleName(f.Rule), ": ", f.Found), Required: f.Required, Mend: mend})
 	}
 	if standing.Level() != verdict.Stops {
+		read := "the weather was read at "
+		if len(standing.Newest.Corrections) > 0 {
+			read = "the weather, corrected since, was read at "
+		}
 		out = append(out, Gate{Name: "weather", Holds: true, Running: true, Mend: mend,
-			Found: verdict.Say("the weather was read at ", standing.Newest.At, "; the next reading is due by ", standing.Due)})
+			Found: verdict.Say(read, standing.Newest.At, "; the next reading is due by ", standing.Due)})
 	}
 	return out, nil
 }

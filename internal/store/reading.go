@@ -11,10 +11,24 @@ import (
 
 func readingKind() *kind {
 	return kindOf("reading", traits[weather.Reading]{
-		table:   "reading",
-		id:      func(r weather.Reading) string { return string(r.ID) },
-		texts:   func(r weather.Reading) []id.Commitment { return texts{r.Note} },
-		refers:  func(r weather.Reading) []string { return append(ids(r.Station), string(r.By)) },
+		table: "reading",
+		id:    func(r weather.Reading) string { return string(r.ID) },
+		texts: func(r weather.Reading) []id.Commitment {
+			out := texts{r.Note}
+			for _, c := range r.Corrections {
+				out = append(out, c.Note)
+			}
+			return out
+		},
+		refers: func(r weather.Reading) []string {
+			out := append(ids(r.Station), string(r.By))
+			for _, c := range r.Corrections {
+				if out = append(out, string(c.By)); c.Agreed != nil {
+					out = append(out, string(c.Agreed.By))
+				}
+			}
+			return out
+		},
 		check:   weather.Reading.Check,
 		columns: []string{"at"},
 		values:  func(r weather.Reading) []any { return []any{int64(r.At)} },

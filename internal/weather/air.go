@@ -87,16 +87,18 @@ func (l Limits) heat(p Place, r Reading) *verdict.Finding {
 // thunder stops all of the yard until the wait after the last thunder is over.
 // Lightning nearer than the stop distance counts as thunder.
 func (l Limits) thunder(p Place, readings []Reading, now civil.Instant) (resume civil.Instant, f *verdict.Finding) {
-	last := -1
-	for i, r := range readings {
-		if r.Kind != Forecast && r.At <= now && l.strikes(r) && (last < 0 || r.At >= readings[last].At) {
-			last = i
+	var last *Reading
+	for _, x := range readings {
+		for _, r := range x.ever() { // a correction ends no wait: nobody hears again what was heard
+			if r.Kind != Forecast && r.At <= now && l.strikes(r) && (last == nil || r.At >= last.At) {
+				last = &r
+			}
 		}
 	}
-	if last < 0 {
+	if last == nil {
 		return 0, nil
 	}
-	r := readings[last]
+	r := *last
 	resume = r.At.Add(l.wait())
 	if now >= resume {
 		return 0, nil

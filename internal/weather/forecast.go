@@ -15,7 +15,7 @@ const ForecastDue civil.Minutes = 6*60 + 30
 // zone; now is the moment of asking.
 func Expected(l Limits, p Place, readings []Reading, day civil.Day, z civil.Zone, now civil.Instant) (out []verdict.Finding, newest *Reading) {
 	for i, r := range readings {
-		if r.Kind == Forecast && r.Day == day && r.At <= now && (newest == nil || r.At >= newest.At) {
+		if r.Kind == Forecast && !r.Struck() && r.Day == day && r.At <= now && (newest == nil || r.At >= newest.At) {
 			newest = &readings[i]
 		}
 	}

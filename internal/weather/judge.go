@@ -47,13 +47,15 @@ const LookBack civil.Minutes = 24 * 60
 
 // Judge says what the readings of the last LookBack say of a place. Of the yard's
 // own readings and of the station's, the newest of each counts: both must be
-// read again before what one of them stopped is clear.
+// read again before what one of them stopped is clear. What a reading stopped before it
+// was corrected stands until then too: what the weather is now is read, not corrected.
 func Judge(l Limits, p Place, readings []Reading, now civil.Instant) Standing {
 	var s Standing
 	add := func(f ...verdict.Finding) { s.Findings = append(s.Findings, f...) }
 	fresh := false
 	for _, scope := range scopes(p) {
 		r := newest(readings, scope, now)
+		add(l.corrected(p, readings, scope, r, now)...)
 		if r == nil {
 			continue
 		}
@@ -65,7 +67,7 @@ func Judge(l Limits, p Place, readings []Reading, now civil.Instant) Standing {
 		}
 		said := l.said(p, *r)
 		if !young { // it no longer clears and no longer cautions, but what it stopped stands
-			said = slices.DeleteFunc(said, func(f verdict.Finding) bool { return f.Level != verdict.Stops })
+			said = slices.DeleteFunc(said, cannotStop)
 		}
 		add(said...)
 	}
@@ -92,11 +94,37 @@ func scopes(p Place) []id.Station {
 	return []id.Station{"", p.Station}
 }
 
+func cannotStop(f verdict.Finding) bool { return f.Level != verdict.Stops }
+
+// corrected is what readings of a scope stopped before they were corrected, where it
+// was not read again since: last is the newest that counts.
+func (l Limits) corrected(p Place, readings []Reading, scope id.Station, last *Reading, now civil.Instant) (out []verdict.Finding) {
+	for _, r := range readings {
+		if !r.speaks(scope, now) || last != nil && r.At < last.At {
+			continue
+		}
+		for _, was := range r.stood() {
+			for _, f := range slices.DeleteFunc(l.said(p, was), cannotStop) {
+				f.Found = append(f.Found, "; so it said before it was corrected")
+				f.Required = append(f.Required, " in a new reading of the same place")
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}
+
+// speaks reports whether a measured reading is of a scope, and neither too old nor of
+// the future.
+func (r Reading) speaks(scope id.Station, now civil.Instant) bool {
+	return r.Kind == Measured && r.Station == scope && r.At <= now && now.Sub(r.At) <= LookBack
+}
+
 // newest returns the last measured reading of a scope that is not of the future.
 func newest(list []Reading, scope id.Station, now civil.Instant) *Reading {
 	var out *Reading
 	for i, r := range list {
-		if r.Kind == Measured && r.Station == scope && r.At <= now && now.Sub(r.At) <= LookBack && (out == nil || r.At >= out.At) {
+		if r.speaks(scope, now) && !r.Struck() && (out == nil || r.At >= out.At) {
 			out = &list[i]
 		}
 	}

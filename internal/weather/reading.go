@@ -118,6 +118,8 @@ type Reading struct {
 	Lightning  *Kilometres   `json:"lightning,omitempty"` // how far away the nearest is
 	Storm      *Speed        `json:"storm,omitempty"`     // of the thunderstorm over the ground
 	Note       id.Commitment `json:"note,omitempty"`
+
+	Corrections []Correction `json:"corrections,omitempty"` // the oldest first
 }
 
 // The range in which a value is taken for a reading and not for a slip of the

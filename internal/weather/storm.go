@@ -1,5 +1,7 @@
 package weather
 
+import "slices"
+
 // stormHeight is the height above the ground of which gusts are told in storm
 // warnings and in the rule book's line: 10 m, as weather services measure wind.
 const stormHeight Height = 100
@@ -24,8 +26,13 @@ func (r Reading) Strongest() (s Speed, ok bool) {
 }
 
 // MayBeStorm reports whether a reading can be a storm by any rule book: it is told as
-// one, or as strong as the least that a rule book may call one.
+// one, or as strong as the least that a rule book may call one. What stood before a
+// correction that nobody agreed to counts too.
 func (r Reading) MayBeStorm(least Speed) bool {
+	return slices.ContainsFunc(r.Blew(), func(b Reading) bool { return b.stormy(least) })
+}
+
+func (r Reading) stormy(least Speed) bool {
 	strongest, ok := r.Strongest()
 	return r.Kind == StormPassed || ok && strongest >= least
 }
