@@ -81,7 +81,7 @@ func (v *visit) readingFacts(r weather.Reading, row page.WeatherRow) []ui.Fact {
 // readingStep is one correction with what stood before it.
 func (v *visit) readingStep(r weather.Reading, n int, c weather.Correction, now readings.Now) page.ReadingStep {
 	was := r.Before(n)
-	out := page.ReadingStep{When: v.words.Moment(c.At), By: orID(now.Names[c.By], c.By), Why: spaced(c.Why), Note: now.Notes[c.Note], Was: v.readingFacts(was, v.weatherRow(was, now))[1:]}
+	out := page.ReadingStep{When: v.words.Moment(c.At), By: orID(now.Names[c.By], c.By), Why: spaced(c.Why), Note: now.Notes[c.Note], Was: v.readingFacts(was, page.WeatherRow{Wind: windWords(was), Where: readWith(was), Air: airWords(was)})[1:]}
 	if c.Agreed != nil {
 		out.Agreed = "Agreed by " + orID(now.Names[c.Agreed.By], c.Agreed.By) + ", " + v.words.Moment(c.Agreed.At) + "."
 	}
@@ -98,10 +98,17 @@ func (v *visit) correctionMark(r weather.Reading) string {
 		return "struck out: " + spaced(r.Corrections[n-1].Why)
 	}
 	was, parts := r.Before(0), []string{}
-	for _, said := range []string{windWords(was), airWords(was)} {
-		if said != "" {
-			parts = append(parts, said)
+	for _, said := range []func(weather.Reading) string{windWords, readWith, airWords} {
+		switch before := said(was); {
+		case before == said(r):
+		case before == "":
+			parts = append(parts, "not read")
+		default:
+			parts = append(parts, before)
 		}
+	}
+	if len(parts) == 0 {
+		return "corrected"
 	}
 	return "corrected; it said " + strings.Join(parts, "; ")
 }

@@ -55,8 +55,9 @@ func Judge(l Limits, p Place, readings []Reading, now civil.Instant) Standing {
 	fresh := false
 	for _, scope := range scopes(p) {
 		r := newest(readings, scope, now)
-		add(l.corrected(p, readings, scope, r, now)...)
+		before := l.corrected(p, readings, scope, r, now)
 		if r == nil {
+			add(before...)
 			continue
 		}
 		young := now.Sub(r.At) <= l.Age()
@@ -69,7 +70,7 @@ func Judge(l Limits, p Place, readings []Reading, now civil.Instant) Standing {
 		if !young { // it no longer clears and no longer cautions, but what it stopped stands
 			said = slices.DeleteFunc(said, cannotStop)
 		}
-		add(said...)
+		add(append(said, before...)...) // of the same rule what stands is told first
 	}
 	if s.Newest != nil {
 		s.Due = s.Newest.At.Add(l.Age())
