@@ -108,6 +108,16 @@ type Decision struct {
 	Outcome Outcome       `json:"outcome"`
 	Reason  id.Commitment `json:"reason"`
 	Done    id.Commitment `json:"done,omitempty"` // what is done about it
+	Told    *Telling      `json:"told,omitempty"` // that whoever filed it was told of it
+}
+
+// Telling says that whoever filed it was told what was decided, where they don't read
+// it on a page of their own.
+type Telling struct {
+	By  id.Person     `json:"by"`
+	At  civil.Instant `json:"at"` // of the entry
+	On  civil.Day     `json:"on"`
+	How Way           `json:"how"`
 }
 
 // Outcome is what was decided; a closed list.
@@ -175,6 +185,24 @@ func (c Complaint) Decision() (d Decision, ok bool) {
 	return c.Decisions[len(c.Decisions)-1], true
 }
 
+// ToTell reports whether whoever filed it is still to be told what was decided. reads
+// says that they have an account, and read it on their own page. Where nobody is known
+// to have filed it, nobody can be told.
+func (c Complaint) ToTell(reads bool) bool {
+	d, ok := c.Decision()
+	return ok && d.Told == nil && !reads && !c.Unnamed()
+}
+
+// AppealsAgainst reports whether it is an appeal that is open against a session, what
+// was found in it, or a certificate. That it is there is told to whoever sees that
+// record, and no more; that a complaint is there is told to nobody it may be about.
+func (c Complaint) AppealsAgainst(m Matter) bool {
+	if c.Kind != Appeal || !c.Open() {
+		return false
+	}
+	return m.Session != "" && c.Against.Session == m.Session || m.Certificate != "" && c.Against.Certificate == m.Certificate
+}
+
 // Unanswered reports whether whoever filed it has heard nothing yet: no answer, and
 // no decision.
 func (c Complaint) Unanswered() bool { return len(c.Answers) == 0 && len(c.Decisions) == 0 }
@@ -222,7 +250,9 @@ func (c Complaint) Last() civil.Instant {
 		at = max(at, a.At)
 	}
 	for _, d := range c.Decisions {
-		at = max(at, d.At)
+		if at = max(at, d.At); d.Told != nil {
+			at = max(at, d.Told.At)
+		}
 	}
 	for _, r := range c.Reopened {
 		at = max(at, r.At)

@@ -241,3 +241,93 @@ func judge(t *rapid.T, act string, before, after complaint.Complaint, by id.Pers
 		t.Fatalf("%s decided and had a part in it, or nobody said who had: %+v, by the records %v", by, before, record)
 	}
 }
+
+func TestWhoFiledWithoutAnAccountIsToldOfEachDecisionOnce(t *testing.T) {
+	z, err := civil.LoadZone("Europe/Dublin")
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := z.At(740010, 600)
+	letter := appeal()
+	letter.Filer, letter.From, letter.Way = "", "an employer", complaint.ByLetter
+	d := yes
+	d.At = z.At(740009, 600)
+	told := complaint.Telling{By: "clerk", At: at, On: 740010, How: complaint.ByPhone}
+	if _, err := letter.ToldTo(told, z, nil); fault.Of(err) != fault.Conflict || letter.ToTell(false) {
+		t.Errorf("told before it is decided: %v", err)
+	}
+	decided, err := letter.DecidedWith(d, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !decided.ToTell(false) || decided.ToTell(true) {
+		t.Error("who has no account is not to be told, or who has one is")
+	}
+	unnamed := decided
+	unnamed.From = ""
+	if _, err := unnamed.ToldTo(told, z, nil); fault.Of(err) != fault.Conflict || unnamed.ToTell(false) {
+		t.Errorf("nobody is known, and they are told: %v", err)
+	}
+	for name, c := range map[string]struct {
+		change func(*complaint.Telling)
+		want   fault.Kind
+	}{
+		"the day before":    {func(x *complaint.Telling) { x.On = 740008 }, fault.Invalid},
+		"the day after":     {func(x *complaint.Telling) { x.On = 740011 }, fault.Invalid},
+		"no way":            {func(x *complaint.Telling) { x.How = "" }, fault.Invalid},
+		"by a form":         {func(x *complaint.Telling) { x.How = complaint.ByForm }, fault.Invalid},
+		"by who is about":   {func(x *complaint.Telling) { x.By = "about" }, fault.Forbidden},
+		"on the day itself": {func(x *complaint.Telling) { x.On = 740009 }, 0},
+		"today":             {func(*complaint.Telling) {}, 0},
+	} {
+		x := told
+		c.change(&x)
+		after, err := decided.ToldTo(x, z, nil)
+		if c.want != 0 && fault.Of(err) != c.want || c.want == 0 && (err != nil || after.ToTell(false) || after.Last() != at) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	after, _ := decided.ToldTo(told, z, nil)
+	if decided.Decisions[0].Told != nil {
+		t.Error("what stood before was changed in place")
+	}
+	if _, err := after.ToldTo(told, z, nil); fault.Of(err) != fault.Conflict {
+		t.Errorf("told twice: %v", err)
+	}
+	again, err := after.OpenedAgain(complaint.Reopening{By: "opener", At: at, Reason: "news"}, nil)
+	if err != nil || again.ToTell(false) {
+		t.Fatalf("opened again: %v", err)
+	}
+	second := d
+	second.By, second.At = "third", at
+	if again, err = again.DecidedWith(second, nil); err != nil || !again.ToTell(false) {
+		t.Errorf("the second decision is not to be told: %v", err)
+	}
+}
+
+func TestAnOpenAppealIsAgainstWhatItNamesAndAComplaintIsNot(t *testing.T) {
+	result, certificate, session := appeal(), appeal(), appeal()
+	certificate.Against = complaint.Matter{Certificate: "c"}
+	session.Against = complaint.Matter{Session: "s"}
+	grievance, told := appeal(), appeal()
+	grievance.Kind, told.Against = complaint.Grievance, complaint.Matter{}
+	decided, _ := appeal().DecidedWith(yes, nil)
+	for name, c := range map[string]struct {
+		of   complaint.Complaint
+		m    complaint.Matter
+		want bool
+	}{
+		"a result":           {result, complaint.Matter{Session: "s"}, true},
+		"a session":          {session, complaint.Matter{Session: "s"}, true},
+		"another session":    {result, complaint.Matter{Session: "x"}, false},
+		"a certificate":      {certificate, complaint.Matter{Certificate: "c"}, true},
+		"of a session":       {certificate, complaint.Matter{Session: "s"}, false},
+		"a complaint":        {grievance, complaint.Matter{Session: "s"}, false},
+		"told in words":      {told, complaint.Matter{}, false},
+		"decided, and so no": {decided, complaint.Matter{Session: "s"}, false},
+	} {
+		if got := c.of.AppealsAgainst(c.m); got != c.want {
+			t.Errorf("%s: %v", name, got)
+		}
+	}
+}

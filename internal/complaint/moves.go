@@ -104,6 +104,36 @@ func (c Complaint) DecidedWith(d Decision, record []Tie) (Complaint, error) {
 	return c, nil
 }
 
+// ToldTo returns it with the word that whoever filed it was told what was decided; z
+// is the yard's zone.
+func (c Complaint) ToldTo(t Telling, z civil.Zone, record []Tie) (Complaint, error) {
+	if err := c.MayAct(t.By, record); err != nil {
+		return c, err
+	}
+	d, ok := c.Decision()
+	switch {
+	case !ok:
+		return c, fault.New(fault.Conflict, "It waits for a decision: there is nothing to tell of.")
+	case c.Unnamed():
+		return c, fault.New(fault.Conflict, "Nobody is known to have filed it, so nobody can be told.")
+	case d.Told != nil:
+		return c, fault.New(fault.Conflict, "They have been told of it.")
+	}
+	bad := fault.Fields{}
+	if !slices.Contains(WrittenDown(), t.How) {
+		bad.Add("how", "Say how they were told.")
+	}
+	if decided, today := z.DayOf(d.At), z.DayOf(t.At); t.On < decided || t.On > today {
+		bad.Add("on", "Give a day from %s, when it was decided, to %s.", decided, today)
+	}
+	if err := bad.Err(); err != nil {
+		return c, err
+	}
+	c.Decisions = slices.Clone(c.Decisions)
+	c.Decisions[len(c.Decisions)-1].Told = &t
+	return c, nil
+}
+
 // OpenedAgain returns it waiting for a decision again, for information that came
 // later. What was decided stays on record.
 func (c Complaint) OpenedAgain(r Reopening, record []Tie) (Complaint, error) {

@@ -108,6 +108,7 @@ type Row struct {
 	Complaint complaint.Complaint
 	AnswerBy  civil.Day // of the first answer; 0 = not stated, and so at once
 	DecideBy  civil.Day
+	ToTell    bool // whoever filed it has no account, and is still to be told what was decided
 }
 
 // Waits reports whether whoever filed it waits for a first answer.
@@ -133,7 +134,37 @@ func rowOf(ref *store.Reference, v *store.View, c complaint.Complaint) Row {
 	r := Row{Complaint: c}
 	r.AnswerBy, _ = planning.DueAfter(yard, books, rulebook.ComplaintAnswerDays, c.Received)
 	r.DecideBy, _ = planning.DueAfter(yard, books, rulebook.ComplaintDecisionDays, c.Since(v.Zone()))
+	r.ToTell = c.ToTell(readsOwn(ref, v.Today(), c.Filer))
 	return r
+}
+
+// readsOwn reports whether somebody reads on these pages what they filed.
+func readsOwn(ref *store.Reference, today civil.Day, p id.Person) bool {
+	return p != "" && slices.ContainsFunc(ref.Accounts.All(today), func(a access.Account) bool {
+		return a.Person == p && !a.Ended && access.May(access.Actor{Account: a.ID, Person: p, Roles: a.Roles, Today: today}, access.FileComplaint)
+	})
+}
+
+// OpenAppeals returns the appeals that are open against a session or a certificate, to
+// whoever may see that: that they are there, and not a word of them.
+func (d *Desk) OpenAppeals(ctx context.Context, actor access.Actor, m complaint.Matter) (out []id.Complaint, err error) {
+	see := access.SeeSession
+	if m.Certificate != "" {
+		see = access.SeeCertificates
+	}
+	if _, err := access.Require(actor, see); err != nil {
+		return nil, err
+	}
+	err = d.store.Read(ctx, func(v *store.View) error {
+		all, err := v.OpenComplaints()
+		for _, c := range all {
+			if c.AppealsAgainst(m) {
+				out = append(out, c.ID)
+			}
+		}
+		return err
+	})
+	return out, err
 }
 
 // List is complaints and appeals: the open ones, those that came first on top; then

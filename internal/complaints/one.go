@@ -194,6 +194,13 @@ func (d *Desk) Decide(ctx context.Context, actor access.Actor, of id.Complaint, 
 	})
 }
 
+// Tell notes that whoever filed it was told what was decided.
+func (d *Desk) Tell(ctx context.Context, actor access.Actor, of id.Complaint, rev int64, on civil.Day, how complaint.Way, key string) error {
+	return d.act(ctx, actor, of, rev, "told-of-the-decision", []any{on, how}, key, func(tx *store.Tx, c complaint.Complaint, record []complaint.Tie) (complaint.Complaint, error) {
+		return c.ToldTo(complaint.Telling{By: actor.Person, At: tx.Now(), On: on, How: how}, tx.View().Zone(), record)
+	})
+}
+
 // Reopen opens it again for what came to light since.
 func (d *Desk) Reopen(ctx context.Context, actor access.Actor, of id.Complaint, rev int64, reason, key string) error {
 	return d.act(ctx, actor, of, rev, "opened-again", reason, key, func(tx *store.Tx, c complaint.Complaint, record []complaint.Tie) (complaint.Complaint, error) {

@@ -8,6 +8,7 @@ import (
 	"rungbook/internal/access"
 	"rungbook/internal/bringing"
 	"rungbook/internal/civil"
+	"rungbook/internal/complaint"
 	"rungbook/internal/credential"
 	"rungbook/internal/fault"
 	"rungbook/internal/founding"
@@ -49,6 +50,9 @@ func (v *visit) certificateSheet(status int, s sent) error {
 		return err
 	}
 	p.Facts = append(p.Facts, told...)
+	if p.Appeals, err = v.openAppeals(complaint.Matter{Certificate: c.ID}, "it"); err != nil {
+		return err
+	}
 	for _, step := range c.Steps {
 		p.Steps = append(p.Steps, v.certificateStep(step))
 	}

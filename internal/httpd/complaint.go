@@ -80,6 +80,7 @@ func (v *visit) complaintFacts(one complaints.Page) []ui.Fact {
 	}
 	if d, ok := c.Decision(); ok {
 		out = append(out, fact("Decided", outcomeWords[d.Outcome]+", "+v.words.Moment(d.At)+", by "+orID(one.Names[d.By], d.By)))
+		out = append(out, v.toldFacts(one, d)...)
 	}
 	return out
 }
@@ -171,6 +172,11 @@ func (v *visit) nextOfComplaint(p *page.Complaint, s sent, one complaints.Page) 
 	do := v.complaintActions(s, one)
 	if !c.Open() {
 		p.Also = do[3:]
+		if told, ok := v.toldAction(s, one); ok && one.ToTell {
+			p.Next = &told
+		} else if ok {
+			p.Also = append(p.Also, told)
+		}
 		if d, ok := c.Decision(); ok && d.Outcome.Upholds() && c.Against.Result() && access.May(v.actor, access.CorrectSession) {
 			p.After = append(p.After, ui.Link{Text: "Correct what was found", Href: "/sessions/" + string(c.Against.Session) + "/trainees/" + string(c.Against.Trainee) + "/correct"})
 		}
@@ -213,12 +219,17 @@ func (v *visit) whoDecides(one complaints.Page) string {
 	return capital(web.List(names)) + " may decide it."
 }
 
+// complaintRev is the revision that the page shows, or showed when a form of it was sent.
+func complaintRev(s sent, one complaints.Page) string {
+	if was := s.values.Get("rev"); was != "" {
+		return was
+	}
+	return strconv.FormatInt(one.Rev, 10)
+}
+
 // complaintActions are to answer, to name the involved, to decide and to open again.
 func (v *visit) complaintActions(s sent, one complaints.Page) []page.Action {
-	rev := strconv.FormatInt(one.Rev, 10)
-	if was := s.values.Get("rev"); was != "" {
-		rev = was
-	}
+	rev := complaintRev(s, one)
 	here, kind := "/complaints/"+string(one.Complaint.ID), string(one.Complaint.Kind)
 	shown := "Whoever filed it reads this on their own page; tell those who have no account."
 	var out []page.Action

@@ -29,6 +29,7 @@ func complaintRoutes() []route {
 		{post, "/complaints/{complaint}/answer", access.HandleComplaint, answerComplaint},
 		{post, "/complaints/{complaint}/involved", access.HandleComplaint, involveInComplaint},
 		{post, "/complaints/{complaint}/decide", access.HandleComplaint, decideComplaint},
+		{post, "/complaints/{complaint}/told", access.HandleComplaint, tellOfComplaint},
 		{post, "/complaints/{complaint}/again", access.HandleComplaint, reopenComplaint},
 	}
 }
@@ -108,23 +109,30 @@ func complaintsPage(v *visit) error {
 }
 
 func complaintsFinding(list complaints.List) string {
-	open, late := 0, 0
+	open, late, tell := 0, 0, 0
 	for _, r := range list.Rows {
 		if r.Complaint.Open() {
 			open++
+		}
+		if r.ToTell {
+			tell++
 		}
 		if answer, decision := r.Late(list.Today); answer || decision {
 			late++
 		}
 	}
+	told := ""
+	if tell > 0 {
+		told = " " + capital(web.Count(tell, "decision is", "decisions are")) + " still to be told to whoever filed it."
+	}
 	if open == 0 {
-		return "Nothing is open."
+		return "Nothing is open." + told
 	}
 	out := web.Count(open, "complaint or appeal is open", "complaints and appeals are open")
 	if late > 0 {
 		out += "; " + strconv.Itoa(late) + " overdue"
 	}
-	return out + "."
+	return out + "." + told
 }
 
 // complaintTitle names one without a word of what it says.
@@ -136,7 +144,9 @@ func (v *visit) complaintRow(r complaints.Row) page.ComplaintRow {
 	c := r.Complaint
 	out := page.ComplaintRow{What: ui.Link{Text: v.complaintTitle(c), Href: "/complaints/" + string(c.ID)}, Against: matterWords(c.Against), Received: web.FullDay(c.Received), State: complaintState(c)}
 	if d, ok := c.Decision(); ok {
-		out.Due = v.words.Day(v.words.Zone.DayOf(d.At))
+		if out.Due = v.words.Day(v.words.Zone.DayOf(d.At)); r.ToTell {
+			out.Level, out.Due = verdict.Cautions, out.Due+", to be told to whoever filed it"
+		}
 		return out
 	}
 	out.Level, out.Due = v.complaintDue(r)
@@ -247,14 +257,16 @@ func complaintList(v *visit, t *taking) error {
 		if err := t.begin(v, "Complaints and appeals", filters("Only", chosen)...); err != nil {
 			return err
 		}
-		if err := t.heads("What", "Against", "Came by", "Received", "State", "First answer by", "Answers", "Decide by", "Decided", "Outcome", "Opened again", "Complaint"); err != nil {
+		if err := t.heads("What", "Against", "Came by", "Received", "State", "First answer by", "Answers", "Decide by", "Decided", "Outcome", "Opened again", "Complaint", "Told on", "Told by way of", "Still to be told"); err != nil {
 			return err
 		}
 		return each(t, list.Rows, func(r complaints.Row) []any {
 			c := r.Complaint
-			row := []any{complaintKinds[c.Kind], matterWords(c.Against), wayWords[c.Way], c.Received, spaced(c.State()), r.AnswerBy, len(c.Answers), r.DecideBy, "", "", len(c.Reopened), string(c.ID)}
+			row := []any{complaintKinds[c.Kind], matterWords(c.Against), wayWords[c.Way], c.Received, spaced(c.State()), r.AnswerBy, len(c.Answers), r.DecideBy, "", "", len(c.Reopened), string(c.ID), "", "", yes(r.ToTell)}
 			if d, ok := c.Decision(); ok {
-				row[8], row[9] = v.at(d.At), outcomeWords[d.Outcome]
+				if row[8], row[9] = v.at(d.At), outcomeWords[d.Outcome]; d.Told != nil {
+					row[12], row[13] = d.Told.On, wayWords[d.Told.How]
+				}
 			}
 			return row
 		})

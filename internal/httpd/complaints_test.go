@@ -225,3 +225,70 @@ func FuzzMatterOf(f *testing.F) {
 		}
 	})
 }
+
+// TestAnAppealIsMarkedOnWhatItIsAgainstAndWhoFiledItByLetterIsTold goes from a letter
+// to the note that its writer was told.
+func TestAnAppealIsMarkedOnWhatItIsAgainstAndWhoFiledItByLetterIsTold(t *testing.T) {
+	s := open(t)
+	clerk := s.as(access.Administrator)
+	places := s.places()
+	at := map[string]string{"certificate": "/certificates/" + places["{certificate}"], "session": "/sessions/" + places["{session}"]}
+	mark := "An appeal is open against"
+	for what, page := range at {
+		if strings.Contains(text(clerk.page(page)), mark) {
+			t.Fatalf("an appeal against the %s is open before one came", what)
+		}
+		against := what + ":" + places["{"+what+"}"]
+		form := clerk.page("/complaints/came?kind=appeal&against=" + against)
+		w := clerk.formed(form, "Write it down", vals("kind", "appeal", "against", against, "way", "letter", "received", monday.String(), "filer", "other", "from", "Somebody’s father", "text", "It was raining."))
+		here := w.Header().Get("Location")
+		link := func(r *reader) string {
+			n := find(r.page(page), func(n *html.Node) bool { return n.Data == "strong" && strings.Contains(text(n), mark) })
+			if n == nil {
+				t.Fatalf("the %s's page does not tell of the appeal", what)
+			}
+			a := find(n, func(n *html.Node) bool { return n.Data == "a" })
+			if a == nil {
+				return ""
+			}
+			return attr(a, "href")
+		}
+		for name, r := range map[string]*reader{"the office": clerk, "an auditor": s.as(access.Auditor)} {
+			if link(r) != here {
+				t.Errorf("%s is led from the %s to %q", name, what, link(r))
+			}
+		}
+		if body := s.as(access.Auditor).get(page).Body.String(); strings.Contains(body, "raining") || strings.Contains(body, "father") {
+			t.Errorf("the %s's page tells what is sealed", what)
+		}
+		if what == "certificate" {
+			continue // the office gave it, and so acts on nothing of it
+		}
+		one := clerk.done(clerk.page(here), "Note who is involved", vals("nobody", "yes"))
+		if find(one, func(n *html.Node) bool { return n.Data == "button" && strings.Contains(text(n), "they were told") }) != nil {
+			t.Error("told before it is decided")
+		}
+		decider := clerk
+		if find(one, func(n *html.Node) bool { return n.Data == "button" && strings.Contains(text(n), "Decide this") }) == nil {
+			decider = s.as(access.Instructor)
+		}
+		one = decider.done(decider.page(here), "Decide this appeal", vals("outcome", "not-upheld", "reason", "It began later."))
+		wants(t, one, "the page", "not yet: they have no account", "Next: Tell whoever filed it")
+		list := clerk.page("/complaints")
+		wants(t, list, "the list", "2 decisions are still to be told to whoever filed it.", "Mon 12 Apr, to be told to whoever filed it")
+		if strings.Contains(text(clerk.page(page)), mark) {
+			t.Errorf("decided, and the %s's page still marks it", what)
+		}
+		if w := clerk.formed(one, "Note that they were told", vals("on", (monday + 1).String(), "how", "phone")); w.Code != http.StatusUnprocessableEntity {
+			t.Errorf("told tomorrow: %d", w.Code)
+		}
+		one = clerk.done(one, "Note that they were told", vals("on", monday.String(), "how", "phone"))
+		wants(t, one, "the page", "Noted.", "by phone, by Gráinne Ní Mhaolchatha", "told of the decision")
+		wants(t, clerk.page("/complaints"), "the list", "1 decision is still to be told to whoever filed it.")
+		for _, row := range clerk.taken("/lists/complaints.json").Rows {
+			if here == "/complaints/"+row["Complaint"].(string) && (row["Told by way of"] != "phone" || row["Told on"] != monday.String() || row["Still to be told"] != "") {
+				t.Errorf("the list taken out: %v", row)
+			}
+		}
+	}
+}

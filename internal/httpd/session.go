@@ -11,6 +11,7 @@ import (
 	"rungbook/internal/access"
 	"rungbook/internal/booking"
 	"rungbook/internal/civil"
+	"rungbook/internal/complaint"
 	"rungbook/internal/curriculum"
 	"rungbook/internal/fault"
 	"rungbook/internal/id"
@@ -60,6 +61,9 @@ func (v *visit) session(status int, sheet booking.Sheet, sent acceptForm, others
 		return err
 	}
 	p.Locator = chart.Locator(drawing, say)
+	if p.Appeals, err = v.openAppeals(complaint.Matter{Session: s.ID}, "this session or what was found in it"); err != nil {
+		return err
+	}
 	p.Checks = v.checks(sheet, sent)
 	if o, ok, err := v.Bringing.SessionOrigin(v.r.Context(), v.actor, s.ID); err != nil {
 		return err

@@ -20,7 +20,9 @@ func complaintKind() *kind {
 				out = append(out, string(a.By))
 			}
 			for _, d := range c.Decisions {
-				out = append(out, string(d.By))
+				if out = append(out, string(d.By)); d.Told != nil {
+					out = append(out, string(d.Told.By))
+				}
 			}
 			for _, r := range c.Reopened {
 				out = append(out, string(r.By))

@@ -135,9 +135,10 @@ func oneOfEach(tx *Tx) []any {
 		complaint.Complaint{ID: "complaint", Kind: complaint.Appeal, Way: complaint.ByLetter, Received: 739001, Filer: "other", From: c("complaint", "An employer"),
 			Against: complaint.Matter{Session: "session", Trainee: "trainee", Certificate: "certificate"}, Text: c("complaint", "text"), Recorded: complaint.Signed{By: "person", At: nine},
 			About: []id.Person{"person"}, Involved: []complaint.Involved{{By: "person", At: nine, People: []id.Person{"other"}}},
-			Answers:   []complaint.Answer{{By: "person", At: nine, Text: c("complaint", "answer")}},
-			Decisions: []complaint.Decision{{By: "person", At: nine, Outcome: complaint.Upheld, Reason: c("complaint", "reason"), Done: c("complaint", "done")}},
-			Reopened:  []complaint.Reopening{{By: "person", At: nine, Reason: c("complaint", "again")}}},
+			Answers: []complaint.Answer{{By: "person", At: nine, Text: c("complaint", "answer")}},
+			Decisions: []complaint.Decision{{By: "person", At: nine, Outcome: complaint.Upheld, Reason: c("complaint", "reason"), Done: c("complaint", "done"),
+				Told: &complaint.Telling{By: "other", At: nine, On: 739010, How: complaint.ByPhone}}},
+			Reopened: []complaint.Reopening{{By: "person", At: nine, Reason: c("complaint", "again")}}},
 	}
 }
 

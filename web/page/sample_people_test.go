@@ -142,7 +142,7 @@ func sampleCertificate() Certificate {
 	withdraw.Form.Grave = true
 	return Certificate{
 		Shell: sampleShell("certificates", "Medical fitness: height, number 1042"), Title: "Medical fitness: height, number 1042", Over: link("Ilze Krūmiņa", "/people/t1#certificates"),
-		Level: verdict.Cautions, State: "3 days left", Facts: []ui.Fact{{Label: "First valid day", Value: link("Fri 6 Mar 2026", "")}, {Label: "Last valid day", Value: link("Fri 5 Mar 2027", "")}},
+		Level: verdict.Cautions, State: "3 days left", Appeals: []ui.Link{link("An appeal is open against it", "/complaints/c1"), link("An appeal is open against it", "")}, Facts: []ui.Fact{{Label: "First valid day", Value: link("Fri 6 Mar 2026", "")}, {Label: "Last valid day", Value: link("Fri 5 Mar 2027", "")}},
 		Steps: []CertificateStep{{When: "Mon 1 Mar 09:12", What: "corrected", By: "by Ngozi Okafor", Changed: "Last valid day Fri 5 Mar 2027, was Fri 5 Mar 2072", Counts: "counts from Fri 6 Mar 2026", Why: "Two digits were swapped when it was typed in."},
 			{When: "Tue 2 Feb 10:00", What: "seen", By: "by Ngozi Okafor", Counts: "counts from Fri 6 Mar 2026"}},
 		Coming: samplePerson().Coming, Actions: []Action{correct, withdraw},
