@@ -279,7 +279,7 @@ func TestAnAppealIsMarkedOnWhatItIsAgainstAndWhoFiledItByLetterIsTold(t *testing
 		if strings.Contains(text(clerk.page(page)), mark) {
 			t.Errorf("decided, and the %s's page still marks it", what)
 		}
-		if w := clerk.formed(one, "Note that they were told", vals("on", (monday + 1).String(), "how", "phone")); w.Code != http.StatusUnprocessableEntity {
+		if w := clerk.formed(one, "Note that they were told", vals("on", (monday+1).String(), "how", "phone")); w.Code != http.StatusUnprocessableEntity {
 			t.Errorf("told tomorrow: %d", w.Code)
 		}
 		one = clerk.done(one, "Note that they were told", vals("on", monday.String(), "how", "phone"))
