@@ -393,15 +393,9 @@ CREATE TABLE preparation (
 ) STRICT;
 
 CREATE TABLE presence (
-    entry   INTEGER NOT NULL,
-    place   INTEGER NOT NULL, -- in the list as signed
-    session TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
-    who     TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
-    part    TEXT    NOT NULL CHECK (part IN ('trainee', 'instructor', 'rescuer', 'other')),
-    mark    TEXT    NOT NULL CHECK (mark IN ('present', 'late', 'left', 'did-not-come')),
-    start   INTEGER NOT NULL,
-    finish  INTEGER NOT NULL CHECK (finish > start OR mark = 'did-not-come' AND start = 0 AND finish = 0),
-    PRIMARY KEY (who, entry, place)
+    who     TEXT NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    session TEXT NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
+    PRIMARY KEY (who, session)
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE private_value (
@@ -505,13 +499,10 @@ CREATE INDEX session_standing_state ON session (state, start) WHERE until_entry 
 CREATE INDEX session_start ON session (start);
 
 CREATE TABLE session_person (
-    entry   INTEGER NOT NULL,
-    session TEXT    NOT NULL,
     who     TEXT    NOT NULL REFERENCES record (id) DEFERRABLE INITIALLY DEFERRED,
-    part    TEXT    NOT NULL CHECK (part IN ('trainee', 'instructor', 'rescuer', 'other')),
-    start   INTEGER NOT NULL,
-    finish  INTEGER NOT NULL,
-    PRIMARY KEY (who, start, entry, part)
+    day     INTEGER NOT NULL,
+    session TEXT    NOT NULL,
+    PRIMARY KEY (who, day, session)
 ) STRICT, WITHOUT ROWID;
 
 CREATE TABLE setup_code (

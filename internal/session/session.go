@@ -76,6 +76,9 @@ const (
 	AsOther      Part = "other"
 )
 
+// Parts lists the parts.
+func Parts() []Part { return []Part{AsTrainee, AsInstructor, AsRescuer, AsOther} }
+
 // Mark is how a person attended.
 type Mark string
 
@@ -86,6 +89,9 @@ const (
 	Left       Mark = "left"
 	DidNotCome Mark = "did-not-come"
 )
+
+// Marks lists the marks.
+func Marks() []Mark { return []Mark{Present, Late, Left, DidNotCome} }
 
 // Presence is one span in which a person was present in one part. Who is a
 // trainee id for trainees and a person id for everybody else. A person who did

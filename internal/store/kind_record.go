@@ -2,6 +2,7 @@ package store
 
 import (
 	"fmt"
+	"slices"
 
 	"rungbook/internal/civil"
 	"rungbook/internal/credential"
@@ -141,6 +142,9 @@ func attendanceKind() *kind {
 		},
 		check: func(a session.Attendance) error {
 			for _, p := range a.Presences {
+				if !slices.Contains(session.Parts(), p.Part) || !slices.Contains(session.Marks(), p.Mark) {
+					return fault.Field("presences", "%q in the part %q is no presence.", p.Mark, p.Part)
+				}
 				if p.Mark == session.DidNotCome {
 					if p.Start != 0 || p.End != 0 {
 						return fault.Field("presences", "Who did not come has no time of presence.")

@@ -15,32 +15,14 @@ import (
 
 // deriveSession lists who takes part, and looks at completions again.
 func deriveSession(p *projector, f fact, s session.Session) error {
-	var parts []string // who and part in turn, for one statement
-	for _, in := range []struct {
-		part session.Part
-		who  []string
-	}{
-		{session.AsTrainee, ids(s.Trainees...)},
-		{session.AsInstructor, ids(s.Instructors...)},
-		{session.AsRescuer, ids(s.Rescuers...)},
-		{session.AsOther, ids(s.Others...)},
-	} {
-		slices.Sort(in.who)
-		for _, who := range slices.Compact(in.who) {
-			parts = append(parts, who, string(in.part))
-		}
+	list, err := idList(slices.Concat(ids(s.Trainees...), ids(s.Instructors...), ids(s.Rescuers...), ids(s.Others...)))
+	if err != nil {
+		return err
 	}
-	if len(parts) > 0 {
-		list, err := json.Marshal(parts)
-		if err != nil {
-			return err
-		}
-		err = p.exec(`INSERT INTO session_person (entry, session, who, part, start, finish)
-			SELECT ?1, ?2, w.value, ?3 ->> (w.key + 1), ?4, ?5 FROM json_each(?3) AS w WHERE w.key % 2 = 0`,
-			f.index, string(s.ID), string(list), int64(s.Start), int64(s.End))
-		if err != nil {
-			return err
-		}
+	err = p.exec(`INSERT INTO session_person (who, day, session) SELECT w.value, ?2, ?3 FROM json_each(?1) AS w
+		WHERE true ON CONFLICT (who, day, session) DO NOTHING`, list, dayNumber(s.Start), string(s.ID))
+	if err != nil {
+		return err
 	}
 	if f.entry.Rev == 1 {
 		return nil // nothing was signed for it yet
@@ -48,26 +30,26 @@ func deriveSession(p *projector, f fact, s session.Session) error {
 	return p.complete(f, s.ID)
 }
 
-// deriveAttendance lists who was present and for how long, and looks at completions again.
+// dayNumber is the day of session_person: those of all zones are numbered alike, so
+// that a yard that changes its zone keeps them.
+func dayNumber(t civil.Instant) int64 { return int64(t) / (24 * 60) }
+
+// deriveAttendance lists which trainees were present, and looks at completions again.
 func deriveAttendance(p *projector, f fact, a session.Attendance) error {
-	// a row of six for each presence, in turn, for one statement
-	rows := make([]any, 0, 6*len(a.Presences))
-	for i, one := range a.Presences {
-		if !one.Open() { // else there is nothing to credit yet
-			rows = append(rows, i, one.Who, string(one.Part), string(one.Mark), int64(one.Start), int64(one.End))
+	var there []string
+	for _, one := range a.Presences {
+		if one.Part == session.AsTrainee && one.Mark != session.DidNotCome {
+			there = append(there, one.Who)
 		}
 	}
-	if len(rows) > 0 {
-		list, err := json.Marshal(rows)
-		if err != nil {
-			return err
-		}
-		err = p.exec(`INSERT INTO presence (entry, session, place, who, part, mark, start, finish)
-			SELECT ?1, ?2, r.value, ?3 ->> (r.key + 1), ?3 ->> (r.key + 2), ?3 ->> (r.key + 3), ?3 ->> (r.key + 4), ?3 ->> (r.key + 5)
-			FROM json_each(?3) AS r WHERE r.key % 6 = 0`, f.index, string(a.Session), string(list))
-		if err != nil {
-			return err
-		}
+	list, err := idList(there)
+	if err != nil {
+		return err
+	}
+	err = p.exec(`INSERT INTO presence (who, session) SELECT w.value, ?2 FROM json_each(?1) AS w
+		WHERE true ON CONFLICT (who, session) DO NOTHING`, list, string(a.Session))
+	if err != nil {
+		return err
 	}
 	return p.complete(f, a.Session)
 }

@@ -72,8 +72,12 @@ func (v *View) HoursOf(p id.Person) ([]HourRow, error) {
 	err = v.each(func(rows *sql.Rows) error {
 		var h HourRow
 		var run sql.NullString
-		there := session.Presence{Mark: session.Present}
-		if err := rows.Scan(&h.Trainee, &h.Session, &h.Exercise, &h.Station, &h.Start, &run, &there.Start, &there.End); err != nil {
+		var body sql.RawBytes
+		if err := rows.Scan(&h.Trainee, &h.Session, &h.Exercise, &h.Station, &h.Start, &run, &body); err != nil {
+			return err
+		}
+		attended, err := decodeBody[session.Attendance](body)
+		if err != nil {
 			return err
 		}
 		ran := session.Session{Start: h.Start}
@@ -86,20 +90,24 @@ func (v *View) HoursOf(p id.Person) ([]HourRow, error) {
 		exercise, _ := r.Exercises.On(h.Exercise, day)
 		station, _ := r.Stations.On(h.Station, day)
 		h.Rig = station.Rig
-		h.Minutes = session.PresentMinutes([]session.Presence{there}, ran.Held(exercise))
-		if n := len(out); n > 0 && out[n-1].Session == h.Session && out[n-1].Trainee == h.Trainee {
-			out[n-1].Minutes += h.Minutes // came back after leaving
-			return nil
+		came := false
+		for _, there := range attended.Presences { // one for each time they came back after leaving
+			if there.Part == session.AsTrainee && there.Who == string(h.Trainee) && there.Mark != session.DidNotCome && !there.Open() {
+				came = true
+				h.Minutes += session.PresentMinutes([]session.Presence{there}, ran.Held(exercise))
+			}
 		}
-		out = append(out, h)
+		if came {
+			out = append(out, h)
+		}
 		return nil
-	}, `SELECT t.id, s.id, s.exercise, s.station, s.start, s.body -> '$.run', w.start, w.finish
+	}, `SELECT t.id, s.id, s.exercise, s.station, s.start, s.body -> '$.run', a.body
 		FROM trainee AS t
-		CROSS JOIN presence AS w ON w.who = t.id AND w.part = 'trainee' AND w.mark <> ?4
-		CROSS JOIN attendance AS a ON a.id = w.session AND a.entry = w.entry
+		CROSS JOIN presence AS w ON w.who = t.id
+		CROSS JOIN attendance AS a ON a.id = w.session
 		CROSS JOIN session AS s ON s.id = w.session AND s.state IN (`+signedText+`) AND s.trial = 0
 		WHERE t.person = ?3 AND `+v.at("t")+` AND `+v.at("a")+` AND `+v.at("s")+`
-		ORDER BY s.start, s.id, t.id, w.start`, string(p), string(session.DidNotCome))
+		ORDER BY s.start, s.id, t.id`, string(p))
 	return out, err
 }
 

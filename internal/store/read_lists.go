@@ -2,6 +2,7 @@ package store
 
 import (
 	"database/sql"
+	"slices"
 
 	"rungbook/internal/civil"
 	"rungbook/internal/id"
@@ -68,8 +69,15 @@ func (v *View) EverOf(p id.Person, from, to civil.Instant) ([]session.Session, e
 	if err != nil {
 		return nil, err
 	}
-	return list(v, scanBody[session.Session], `SELECT s.body FROM json_each(?3) AS want
-		CROSS JOIN session_person AS w ON w.who = want.value AND w.start > ?4 AND w.start < ?5 AND w.finish > ?6
-		CROSS JOIN session AS s ON s.id = w.session AND s.entry = w.entry
-		WHERE s.since_entry <= ?1 ORDER BY s.id, s.rev`, want, int64(from.Add(-longestSession)), int64(to), int64(from))
+	after := from.Add(-longestSession)
+	ever, err := list(v, scanBody[session.Session], `SELECT s.body FROM session AS s
+		WHERE s.id IN (SELECT w.session FROM json_each(?3) AS want CROSS JOIN session_person AS w
+			ON w.who = want.value AND w.day >= ?7 AND w.day <= ?8)
+			AND +s.start > ?4 AND +s.start < ?5 AND s.finish > ?6 AND s.since_entry <= ?1 ORDER BY s.id, s.rev`,
+		want, int64(after), int64(to), int64(from), dayNumber(after), dayNumber(to))
+	theirs := map[string]bool{}
+	for _, one := range who {
+		theirs[one] = true
+	}
+	return slices.DeleteFunc(ever, func(s session.Session) bool { return !takesPart(s, theirs) }), err
 }

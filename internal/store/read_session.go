@@ -52,11 +52,14 @@ func (v *View) sessionsOf(who []string, after, to, from civil.Instant) ([]sessio
 		return nil, err
 	}
 	// The list holds sessions that had any of them in any revision; which of
-	// those have them as they stand is quicker seen in the decoded session.
+	// those have them as they stand is quicker seen in the decoded session. The
+	// plus keeps the list in the lead, and the index of starts out.
 	found, err := v.sessionsIn(`SELECT s.entry, s.id FROM session AS s
 		WHERE `+v.at("s")+` AND s.id IN (
 			SELECT w.session FROM json_each(?3) AS want CROSS JOIN session_person AS w
-			ON w.who = want.value AND w.start > ?4 AND w.start < ?5 AND w.finish > ?6)`, want, int64(after), int64(to), int64(from))
+			ON w.who = want.value AND w.day >= ?7 AND w.day <= ?8)
+			AND +s.start > ?4 AND +s.start < ?5 AND s.finish > ?6`,
+		want, int64(after), int64(to), int64(from), dayNumber(after), dayNumber(to))
 	if err != nil {
 		return nil, err
 	}
