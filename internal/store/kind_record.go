@@ -185,9 +185,7 @@ func resultsKind() *kind {
 		},
 		columns: []string{"signed_by"},
 		values:  func(r session.Results) []any { return []any{string(r.By)} },
-		derive: func(p *projector, f fact, r session.Results) error {
-			return p.complete(f, r.Session)
-		},
+		derive:  deriveResults,
 	})
 }
 

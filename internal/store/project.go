@@ -8,19 +8,28 @@ import (
 	"strings"
 
 	"rungbook/internal/civil"
+	"rungbook/internal/curriculum"
 	"rungbook/internal/id"
+	"rungbook/internal/session"
 )
 
 // A projector turns facts into derived rows. It is the one way rows come to be,
-// for a write and for a rebuild alike.
+// for a write and for a rebuild alike. It lasts as long as nothing that it derived
+// is undone.
 type projector struct {
 	ctx   context.Context
 	c     *conn
 	zones map[string]civil.Zone // by name, as entries name them
+
+	// What completions ask again and again, as it stands: the versions of an exercise,
+	// and of attendance and results that was put last. Lists are the projector's own.
+	exercises  map[string][]datedBody[curriculum.Exercise]
+	attendance put[session.Attendance]
+	results    put[session.Results]
 }
 
 func newProjector(ctx context.Context, c *conn) *projector {
-	return &projector{ctx, c, map[string]civil.Zone{}}
+	return &projector{ctx: ctx, c: c, zones: map[string]civil.Zone{}, exercises: map[string][]datedBody[curriculum.Exercise]{}}
 }
 
 func (p *projector) exec(query string, args ...any) error { return p.c.exec(p.ctx, query, args...) }
@@ -30,6 +39,7 @@ func (p *projector) exec(query string, args ...any) error { return p.c.exec(p.ct
 // effective day to the end of the row that counted on that day, whose part
 // before stays; rows that begin later stay whole.
 func (p *projector) derive(f fact) error {
+	delete(p.exercises, f.entry.ID)
 	if f.entry.Rev == 1 && !f.kind.facet {
 		err := p.exec(`INSERT INTO record (id, kind, entry) VALUES (?1, ?2, ?3)`, f.entry.ID, f.kind.name, f.index)
 		if err != nil {

@@ -51,7 +51,14 @@ func deriveAttendance(p *projector, f fact, a session.Attendance) error {
 	if err != nil {
 		return err
 	}
+	p.attendance = put[session.Attendance]{f.index, &session.Attendance{Session: a.Session, Presences: slices.Clone(a.Presences)}}
 	return p.complete(f, a.Session)
+}
+
+// deriveResults looks at completions again.
+func deriveResults(p *projector, f fact, r session.Results) error {
+	p.results = put[session.Results]{f.index, &session.Results{Session: r.Session, By: r.By, Results: slices.Clone(r.Results)}}
+	return p.complete(f, r.Session)
 }
 
 // signed is what stands of one session on some days: the session, its
@@ -62,10 +69,13 @@ type signed struct {
 	results    *session.Results
 }
 
+// whole reports whether all three are there; else nobody completed anything.
+func (s signed) whole() bool { return s.session != nil && s.attendance != nil && s.results != nil }
+
 // completed returns the trainees who completed the exercise, sorted; the rule
 // itself is session.Completed.
 func (s signed) completed(e *curriculum.Exercise) []id.Trainee {
-	if s.session == nil || s.attendance == nil || s.results == nil || e == nil {
+	if e == nil || !s.whole() {
 		return nil
 	}
 	var out []id.Trainee
@@ -94,70 +104,86 @@ var signedText = func() string {
 // What the exercise asks is taken as known when the last of the three was put: a
 // later version of the exercise takes nothing from who completed it before.
 func (p *projector) complete(f fact, of id.Session) error {
-	err := p.exec(`UPDATE completion SET until_entry = ?1 WHERE session = ?2 AND until_entry = `+openText, f.index, string(of))
+	var own put[session.Session]
+	if s, ok := f.record.(session.Session); ok {
+		own = put[session.Session]{f.index, &s}
+	}
+	sessions, err := spansOf(p, own, `session WHERE id = ?1 AND +state IN (`+signedText+`)`, string(of))
 	if err != nil {
 		return err
 	}
-	var one int
-	found, err := p.c.one(p.ctx, []any{&one}, `SELECT 1 FROM session WHERE id = ?1 AND until_entry = `+openText+` AND state IN (`+signedText+`) LIMIT 1`, string(of))
-	if err != nil || !found {
-		return err // nothing is completed before the signature, and nothing is decoded to say so
+	if own.value == nil && len(sessions) == 0 {
+		return nil // nothing is completed before the signature: what was, ended with the session's own entry
 	}
-	sessions, err := spansOf[session.Session](p, "session", string(of))
-	if err != nil {
+	err = p.exec(`UPDATE completion SET until_entry = ?1 WHERE session = ?2 AND until_entry = `+openText, f.index, string(of))
+	if err != nil || len(sessions) == 0 {
 		return err
 	}
-	results, err := spansOf[session.Results](p, "results", string(of))
+	results, err := spansOf(p, p.results, `results WHERE id = ?1`, string(of))
 	if err != nil || len(results) == 0 {
 		return err
 	}
-	attended, err := spansOf[session.Attendance](p, "attendance", string(of))
+	attended, err := spansOf(p, p.attendance, `attendance WHERE id = ?1`, string(of))
 	if err != nil {
 		return err
 	}
 	days := slices.Concat(starts(sessions), starts(attended), starts(results))
+	for _, s := range sessions { // the next row of a session may not be signed
+		days = append(days, s.until)
+	}
 	slices.Sort(days)
-	days = slices.Compact(days)
+	days = slices.DeleteFunc(slices.Compact(days), func(day string) bool { return day == openDay })
 	for i, from := range days {
 		until := openDay
 		if i+1 < len(days) {
 			until = days[i+1]
 		}
-		s := signed{on(sessions, from), on(attended, from), on(results, from)}
-		exercise, err := p.exerciseOf(f, s.session)
-		if err != nil {
-			return err
-		}
-		who := s.completed(exercise)
-		if len(who) == 0 {
-			continue
-		}
-		list, err := json.Marshal(who)
-		if err != nil {
-			return err
-		}
-		err = p.exec(`INSERT INTO completion (session, trainee, exercise, finish, since_entry, until_entry, from_day, until_day)
-			SELECT ?1, t.value, ?3, ?4, ?5, ?6, ?7, ?8 FROM json_each(?2) AS t`,
-			string(of), string(list), string(s.session.Exercise), int64(s.session.End), f.index, int64(open), from, until)
-		if err != nil {
+		if err := p.completeOn(f, signed{on(sessions, from), on(attended, from), on(results, from)}, from, until); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
+// completeOn derives the completions of one stretch of days.
+func (p *projector) completeOn(f fact, s signed, from, until string) error {
+	if !s.whole() {
+		return nil // and the exercise need not be read to say so
+	}
+	exercise, err := p.exerciseOf(f, s.session)
+	if err != nil {
+		return err
+	}
+	who := s.completed(exercise)
+	if len(who) == 0 {
+		return nil
+	}
+	list, err := json.Marshal(who)
+	if err != nil {
+		return err
+	}
+	return p.exec(`INSERT INTO completion (session, trainee, exercise, finish, since_entry, until_entry, from_day, until_day)
+		SELECT ?1, t.value, ?3, ?4, ?5, ?6, ?7, ?8 FROM json_each(?2) AS t`,
+		string(s.session.ID), string(list), string(s.session.Exercise), int64(s.session.End), f.index, int64(open), from, until)
+}
+
 // exerciseOf returns a session's exercise in the version of the session's own
 // local day, nil for none.
 func (p *projector) exerciseOf(f fact, s *session.Session) (*curriculum.Exercise, error) {
-	if s == nil {
-		return nil, nil
-	}
 	zone, err := p.zoneOf(f)
 	if err != nil {
 		return nil, err
 	}
-	versions, err := spansOf[curriculum.Exercise](p, "reference", string(s.Exercise), "exercise")
-	return on(versions, zone.DayOf(s.Start).String()), err
+	of := string(s.Exercise)
+	versions, ok := p.exercises[of]
+	if !ok {
+		versions, err = spansOf(p, put[curriculum.Exercise]{}, `reference WHERE kind = 'exercise' AND id = ?1`, of)
+		if err != nil {
+			return nil, err
+		}
+		p.exercises[of] = versions
+	}
+	return on(versions, zone.DayOf(s.Start).String()), nil
 }
 
 // zoneOf returns the zone that the fact's entry was written in.
@@ -198,24 +224,29 @@ func on[T any](spans []datedBody[T], day string) *T {
 	return nil
 }
 
-// spansOf returns the standing rows of one record, decoded, by their days. kind
-// is given for a table that kinds share.
-func spansOf[T any](p *projector, table, id string, kind ...string) (out []datedBody[T], err error) {
-	where, args := `id = ?1`, []any{id}
-	if len(kind) > 0 {
-		where, args = `kind = ?2 AND id = ?1`, append(args, kind[0])
-	}
+// A put is a record that was just derived, with its entry.
+type put[T any] struct {
+	entry int64
+	value *T // nil = none
+}
+
+// spansOf returns the standing rows of one record by their days, decoded; the one
+// just put is not decoded again. from names its table and rows.
+func spansOf[T any](p *projector, just put[T], from, id string) (out []datedBody[T], err error) {
 	err = p.c.each(p.ctx, func(rows *sql.Rows) error {
 		var d datedBody[T]
-		var body []byte
-		if err := rows.Scan(&d.from, &d.until, &body); err != nil {
+		var entry int64
+		var body sql.RawBytes
+		if err := rows.Scan(&entry, &d.from, &d.until, &body); err != nil {
 			return err
 		}
-		if d.value, err = decodeBody[T](body); err != nil {
+		if just.value != nil && entry == just.entry {
+			d.value = *just.value
+		} else if d.value, err = decodeBody[T](body); err != nil {
 			return err
 		}
 		out = append(out, d)
 		return nil
-	}, `SELECT from_day, until_day, body FROM `+table+` WHERE `+where+` AND until_entry = `+openText+` ORDER BY from_day`, args...)
+	}, `SELECT entry, from_day, until_day, body FROM `+from+` AND until_entry = `+openText+` ORDER BY from_day`, id)
 	return out, err
 }

@@ -70,6 +70,7 @@ type Store struct {
 
 	edge  map[int64]ledger.Hash // stored hashes that the next root needs; owned by the writer
 	known map[string]bool       // ids known to be on record; owned by the writer
+	rows  *projector            // of the writes so far, nil = a new one; owned by the writer
 	mu    sync.Mutex            // guards maker
 }
 

@@ -63,6 +63,7 @@ func (s *Store) Write(ctx context.Context, cmd Command, fn func(*Tx) (Outcome, e
 	committed := false
 	defer func() {
 		if !committed {
+			s.rows = nil // it may keep what is undone
 			err = s.usable(errors.Join(err, rollback(still, c)))
 		}
 	}()
@@ -126,7 +127,11 @@ func (s *Store) begin(ctx context.Context, c *conn, cmd Command) (*Tx, error) {
 	tx := &Tx{s: s, c: c, ctx: ctx, cmd: cmd, first: size, next: size, place: *s.place.Load(),
 		now: civil.InstantOf(s.options.Clock()), hashes: map[int64]ledger.Hash{}, made: map[string]bool{}, refers: map[string]string{},
 		fresh: map[string]bool{}, sealed: map[id.Commitment]string{}}
-	tx.rows = newProjector(ctx, c)
+	if s.rows == nil {
+		s.rows = newProjector(ctx, c)
+	}
+	tx.rows = s.rows
+	tx.rows.ctx, tx.rows.c = ctx, c
 	tx.tree = ledger.NewTree(size, tlog.HashReaderFunc(tx.readHashes))
 	if behind := at.Sub(tx.now); behind > clockSlack {
 		return nil, fault.New(fault.Unusable, "The clock shows %s, but the last entry was recorded at %s. Nothing is written until the clock is right.",
