@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"rungbook/internal/access"
+	"rungbook/internal/id"
 	"rungbook/internal/people"
 	"rungbook/internal/running"
 	"rungbook/internal/session"
@@ -15,8 +16,20 @@ var identityWords = map[people.IdentitySeen]string{
 	people.PictureDocument: "a document with their picture was seen", people.KnownInPerson: "known in person to who says so",
 }
 
-func (v *visit) ownCodeHref() string {
-	return "/sessions/" + string(v.runID()) + "/trainees/" + string(v.runTrainee()) + "/own-code"
+func (v *visit) ownCodeHref() string { return ownCodeHref(v.runID(), v.runTrainee()) }
+
+func ownCodeHref(of id.Session, t id.Trainee) string {
+	return "/sessions/" + string(of) + "/trainees/" + string(t) + "/own-code"
+}
+
+// newCodeLink leads from a running session's page to where a trainee who forgot their
+// code chooses another; zero for those who can't let them. Once it is signed, the page
+// on which it is countersigned leads there.
+func (v *visit) newCodeLink(s session.Session, t id.Trainee) ui.Link {
+	if s.State != session.UnderWay || !running.MayRenew(v.actor, s) {
+		return ui.Link{}
+	}
+	return ui.Link{Text: "Forgot it…", Href: ownCodeHref(s.ID, t)}
 }
 
 // forgotCode leads to where a trainee chooses a new code; zero for those who can't let

@@ -175,7 +175,7 @@ func (v *visit) trainees(sheet booking.Sheet) []page.SessionTrainee {
 		out = append(out, page.SessionTrainee{
 			Name:   personLink(sheet.Bodies[t], sheet.Trainees[t]),
 			Intake: ui.Link{Text: v.ref.Text(in.Name), Href: "/intakes/" + string(in.ID)},
-			Result: resultWords(sheet, t), Correct: v.correctLink(sheet.Value, t),
+			Result: resultWords(sheet, t), Correct: v.correctLink(sheet.Value, t), Code: v.newCodeLink(sheet.Value, t),
 		})
 	}
 	return out

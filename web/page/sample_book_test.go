@@ -180,7 +180,7 @@ func sampleSessionPage(level verdict.Level) Session {
 	s.Others = SessionOthers{Join: &join, Leave: []ui.Form{{Action: "/sessions/s8/others", Key: "k21", Button: "Take out Wen Halloran"}}, Open: true,
 		Fields: []ui.Field{{Name: "visitor", ID: "other-name", Label: "Or somebody else, by name"}}}
 	for _, n := range sampleTrainees[:6] {
-		s.Trainees = append(s.Trainees, SessionTrainee{Name: link(n, "/people/t1"), Intake: link("27-03", "/intakes/i3")})
+		s.Trainees = append(s.Trainees, SessionTrainee{Name: link(n, "/people/t1"), Intake: link("27-03", "/intakes/i3"), Code: link("Forgot it…", "/sessions/s1/trainees/t1/own-code")})
 	}
 	switch level {
 	case verdict.Cautions:
