@@ -31,6 +31,7 @@ func attentionPage(v *visit) error {
 		}
 	}
 	p := page.Attention{Shell: v.page("Needs attention", "attention")}
+	p.Notices, p.Shell.Notices = p.Shell.Notices, nil // they are of what this page is for: its heading comes first
 	if v.mayOpen("mend") {
 		p.Mend = ui.Link{Text: "Mend", Href: "/mend"}
 	}
@@ -62,7 +63,7 @@ func attentionPage(v *visit) error {
 	return v.show(http.StatusOK, page.AttentionPage(p))
 }
 
-// attentionFinding counts what the page lists. What stands above it in a notice is
+// attentionFinding counts what the page lists. What stands below it in a notice is
 // never nothing.
 func attentionFinding(a booking.Attention, p page.Attention) string {
 	var parts, out []string
@@ -89,8 +90,8 @@ func attentionFinding(a booking.Attention, p page.Attention) string {
 	switch {
 	case len(out) > 0:
 		return strings.Join(out, " ")
-	case len(p.Shell.Notices) > 0:
-		return "Nothing else than what stands above."
+	case len(p.Notices) > 0:
+		return "Only what stands right below."
 	}
 	return "Nothing needs attention."
 }

@@ -1,10 +1,14 @@
 package page
 
-import "rungbook/internal/verdict"
+import (
+	"rungbook/internal/verdict"
+	"rungbook/web/ui"
+)
 
 func sampleAttention() Attention {
 	return Attention{
 		Shell: sampleShell("attention", "Needs attention"), Finding: "1 finding stops 2 sessions, 2 wait for a word, 1 is not signed.",
+		Notices: []ui.Notice{{Level: verdict.Stops, Word: "Overdue", Text: "Appeal of Mon 1 Mar: decision was due by Fri 26 Feb.", Link: link("Open the appeal", "/complaints/c1")}},
 		Broken: []AttentionBroken{{Finding: sampleFinding(), Sessions: []AttentionSession{
 			{When: "Wed 3 Mar 08:00–11:30", Exercise: link("Harness basics", "/sessions/s8"), Where: "Deck 9 south", People: "6 trainees with Okafor", State: "booked", Step: link("Move", "/sessions/s8/move")},
 			{When: "Thu 4 Mar 08:00–11:30", Exercise: link("Casualty lowering", "/sessions/s12"), Where: "Deck 9 south", People: "4 trainees with Lindqvist", State: "booked", Step: link("Move", "/sessions/s12/move")},
