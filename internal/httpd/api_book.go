@@ -22,6 +22,7 @@ func (s *server) bookSessions(api huma.API) {
 	offer(s, api, operation{"POST", "/sessions", access.BookSession, "book-session", "Book a session, or pencil it where a caution waits."}, apiBook)
 	offer(s, api, operation{"POST", "/sessions/{session}/move", access.MoveSession, "move-session", "Give a session another time, place and people."}, apiMove)
 	offer(s, api, operation{"POST", "/sessions/{session}/people", access.ChangePeople, "change-people", "Give a session other people at its time and place."}, apiPeople)
+	offer(s, api, operation{"POST", "/sessions/{session}/others", access.ChangePeople, "change-others", "Let somebody join the others of a session that is still to run (an observer, a candidate, an auditor, a visitor), or leave them."}, apiOthers)
 	offer(s, api, operation{"POST", "/sessions/{session}/stand-down", access.StandDown, "stand-down", "Take a session off the board."}, apiStandDown)
 	offer(s, api, operation{"POST", "/sessions/{session}/reopen", access.ReopenSession, "reopen-session", "Book a session again that was stood down."}, apiReopen)
 	offer(s, api, operation{"POST", "/sessions/{session}/book", access.BookSession, "confirm-session", "Book a pencilled session that nothing keeps pencilled."}, apiConfirm)
@@ -53,6 +54,7 @@ type optionsAsked struct {
 		Until    string   `json:"until,omitempty" format:"date" doc:"Counted; two weeks where it is left out, four at most"`
 		Station  string   `json:"station,omitempty"`
 		Move     string   `json:"move,omitempty" doc:"The session that is to move"`
+		Trial    string   `json:"trial,omitempty" enum:"drill,mock-audit" doc:"A new session is to be a trial, which credits nobody; it may have no group"`
 	}
 }
 
@@ -82,7 +84,7 @@ type apiRefusal struct {
 func findOptions(c *call, in *optionsAsked) (apiOptions, error) {
 	bad, b := fault.Fields{}, in.Body
 	ask := booking.Ask{Exercise: id.Exercise(b.Exercise), Intake: id.Intake(b.Intake), Trainees: planning.IDs[id.Trainee](b.Trainees), Station: id.Station(b.Station),
-		Move: id.Session(b.Move), From: dayOf("from", b.From, bad), Until: dayOf("until", b.Until, bad)}
+		Move: id.Session(b.Move), Trial: session.Trial(b.Trial), From: dayOf("from", b.From, bad), Until: dayOf("until", b.Until, bad)}
 	if err := bad.Err(); err != nil {
 		return apiOptions{}, err
 	}
@@ -95,10 +97,10 @@ func findOptions(c *call, in *optionsAsked) (apiOptions, error) {
 		out.Group = append(out.Group, apiMember{string(m.Trainee), m.Name, m.In, c.findings(o.Slice, m.Why)})
 	}
 	for _, x := range o.Offers {
-		out.Offers = append(out.Offers, c.offer(o.Slice, x))
+		out.Offers = append(out.Offers, c.offer(o.Slice, x, o.Ask.Trial))
 	}
 	for _, r := range o.Refused {
-		out.Refused = append(out.Refused, apiRefusal{c.planned(r.Session), c.findings(o.Slice, r.Report.Findings), c.nearest(o.Slice, r.Nearest)})
+		out.Refused = append(out.Refused, apiRefusal{c.planned(r.Session, o.Ask.Trial), c.findings(o.Slice, r.Report.Findings), c.nearest(o.Slice, r.Nearest)})
 	}
 	return out, nil
 }
@@ -230,6 +232,31 @@ func (c *call) asItStands(sid string) (booking.Proposal, error) {
 	sheet, err := c.Desk.Sheet(c.ctx, c.Actor, id.Session(sid))
 	s := sheet.Value
 	return booking.Proposal{Session: s.ID, Exercise: s.Exercise, Station: s.Station, Start: s.Start, Trainees: s.Trainees, Instructors: s.Instructors, Rescuers: s.Rescuers}, err
+}
+
+type othersAsked struct {
+	Keyed
+	Session string `path:"session"`
+	Body    struct {
+		Person  string `json:"person,omitempty" doc:"Somebody on record who joins"`
+		Visitor string `json:"visitor,omitempty" doc:"The name of somebody else who joins; they are put on record"`
+		As      string `json:"as,omitempty" enum:"observer,candidate,auditor,visitor" doc:"In what part they join"`
+		Leave   string `json:"leave,omitempty" doc:"One of the others who leaves. One of person, visitor and leave is sent, one at a time"`
+		Rev     int64  `json:"rev"`
+		Seen    int64  `json:"seen,omitempty"`
+		Reason  string `json:"reason,omitempty"`
+	}
+}
+
+func apiOthers(c *call, in *othersAsked) (apiDone, error) {
+	p, err := c.asItStands(in.Session)
+	if err != nil {
+		return apiDone{}, err
+	}
+	b := in.Body
+	change := booking.OtherChange{Join: id.Person(b.Person), Leave: id.Person(b.Leave), Visitor: b.Visitor, As: session.OtherPart(b.As)}
+	d, err := c.Desk.ChangeOthers(c.ctx, c.Actor, p.Session, b.Rev, change, c.send(in.Key, b.Seen, b.Reason))
+	return c.done(p, d, err)
 }
 
 type downAsked struct {

@@ -100,7 +100,7 @@ func (c *call) refusedProblem(p booking.Proposal, j *booking.Judged) error {
 		return err
 	}
 	for _, n := range near {
-		out.Nearest = append(out.Nearest, c.offer(j.Slice, n))
+		out.Nearest = append(out.Nearest, c.offer(j.Slice, n, p.Trial))
 	}
 	return out
 }

@@ -94,6 +94,7 @@ type APIProposal struct {
 	Trainees    []string `json:"trainees"`
 	Instructors []string `json:"instructors"`
 	Rescuers    []string `json:"rescuers,omitempty" doc:"Standby, beyond the instructors"`
+	Trial       string   `json:"trial,omitempty" enum:"drill,mock-audit" doc:"What a new session is a trial of: it credits nobody, and may have no trainees. Left out for training; one that stands stays what it is"`
 }
 
 // apiOffer is a free time, ready to be sent as a proposal.
@@ -106,40 +107,53 @@ type apiOffer struct {
 	StaffMinutes int64        `json:"staff_minutes"`
 }
 
-func (c *call) planned(s booking.Planned) APIProposal {
-	return APIProposal{Exercise: s.Exercise, Station: s.Station, Start: c.moment(s.Start), Trainees: all(s.Trainees), Instructors: all(s.Instructors), Rescuers: all(s.Rescuers)}
+// planned is a session as the rules see it; trial is what it was asked for as a trial of.
+func (c *call) planned(s booking.Planned, trial session.Trial) APIProposal {
+	return APIProposal{Exercise: string(planning.Stood(s.Exercise)), Trial: string(trial), Station: s.Station, Start: c.moment(s.Start), Trainees: all(s.Trainees), Instructors: all(s.Instructors), Rescuers: all(s.Rescuers)}
 }
 
-func (c *call) offer(s *planning.Slice, o booking.Offer) apiOffer {
-	return apiOffer{APIProposal: c.planned(o.Session), End: c.moment(o.Session.End), Cautions: c.findings(s, o.Report.At(verdict.Cautions)),
+func (c *call) offer(s *planning.Slice, o booking.Offer, trial session.Trial) apiOffer {
+	return apiOffer{APIProposal: c.planned(o.Session, trial), End: c.moment(o.Session.End), Cautions: c.findings(s, o.Report.At(verdict.Cautions)),
 		TraineeDays: o.TraineeDays, IdleMinutes: int64(o.Idle), StaffMinutes: int64(o.StaffMinutes)}
 }
 
 // APISession is a session on record.
 type APISession struct {
-	ID           string   `json:"id"`
-	State        string   `json:"state"`
-	Exercise     string   `json:"exercise"`
-	ExerciseName string   `json:"exercise_name"`
-	Station      string   `json:"station"`
-	StationName  string   `json:"station_name"`
-	Start        string   `json:"start"`
-	End          string   `json:"end"`
-	Trainees     []string `json:"trainees"`
-	Instructors  []string `json:"instructors"`
-	Rescuers     []string `json:"rescuers"`
-	Others       []string `json:"others"`
-	Trial        bool     `json:"trial" doc:"Credits nothing"`
-	Down         string   `json:"down,omitempty" doc:"Why it was stood down"`
+	ID           string     `json:"id"`
+	State        string     `json:"state"`
+	Exercise     string     `json:"exercise"`
+	ExerciseName string     `json:"exercise_name"`
+	Station      string     `json:"station"`
+	StationName  string     `json:"station_name"`
+	Start        string     `json:"start"`
+	End          string     `json:"end"`
+	Trainees     []string   `json:"trainees"`
+	Instructors  []string   `json:"instructors"`
+	Rescuers     []string   `json:"rescuers"`
+	Others       []string   `json:"others"`
+	OtherParts   []apiOther `json:"other_parts" doc:"In what part each of the others is in it"`
+	Trial        bool       `json:"trial" doc:"Credits nothing"`
+	TrialOf      string     `json:"trial_of,omitempty" enum:"drill,mock-audit" doc:"What a trial is for; left out where it was not said"`
+	Down         string     `json:"down,omitempty" doc:"Why it was stood down"`
+}
+
+// apiOther is one of a session's others.
+type apiOther struct {
+	Person string `json:"person"`
+	As     string `json:"as" enum:"observer,candidate,auditor,visitor"`
 }
 
 func (c *call) session(s session.Session) APISession {
 	day := c.Zone.DayOf(s.Start)
 	exercise, _ := c.Ref.Exercises.On(s.Exercise, day)
 	station, _ := c.Ref.Stations.On(s.Station, day)
+	parts := []apiOther{}
+	for _, o := range s.TheOthers() {
+		parts = append(parts, apiOther{string(o.Person), string(o.As)})
+	}
 	return APISession{ID: string(s.ID), State: string(s.State), Exercise: string(s.Exercise), ExerciseName: c.Ref.Text(exercise.Name),
 		Station: string(s.Station), StationName: c.Ref.Text(station.Name), Start: c.moment(s.Start), End: c.moment(s.End),
-		Trainees: texts(s.Trainees), Instructors: texts(s.Instructors), Rescuers: texts(s.Rescuers), Others: texts(s.Others), Trial: s.Trial, Down: string(s.Down)}
+		Trainees: texts(s.Trainees), Instructors: texts(s.Instructors), Rescuers: texts(s.Rescuers), Others: texts(s.Others), OtherParts: parts, Trial: s.Trial, TrialOf: string(s.TrialOf), Down: string(s.Down)}
 }
 
 func (c *call) sessions(list []session.Session) []APISession {
@@ -165,5 +179,5 @@ func all(list []string) []string { return append([]string{}, list...) }
 func (c *call) proposal(p APIProposal, of string) (booking.Proposal, error) {
 	start, err := c.startOf(p.Start)
 	return booking.Proposal{Session: id.Session(of), Exercise: id.Exercise(p.Exercise), Station: id.Station(p.Station), Start: start,
-		Trainees: planning.IDs[id.Trainee](p.Trainees), Instructors: planning.IDs[id.Person](p.Instructors), Rescuers: planning.IDs[id.Person](p.Rescuers)}, err
+		Trainees: planning.IDs[id.Trainee](p.Trainees), Instructors: planning.IDs[id.Person](p.Instructors), Rescuers: planning.IDs[id.Person](p.Rescuers), Trial: session.Trial(p.Trial)}, err
 }
