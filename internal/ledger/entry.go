@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/go-json-experiment/json"
@@ -23,24 +24,25 @@ const Version = 1
 const MaxBytes = 65_535
 
 // Entry is one fact: the full new state of one record, who put it there, when,
-// and from which day it counts.
+// and from which day it counts. Its members stand in the order of their canonical
+// form, which they are so written in.
 type Entry struct {
-	V            int            `json:"v"`
-	Kind         string         `json:"kind"` // of record, such as "session"
-	ID           string         `json:"id"`   // of the record
-	Rev          int64          `json:"rev"`  // 1, 2, … in each record
-	Act          string         `json:"act"`  // what was done: "booked", "moved"
-	Yard         id.Yard        `json:"yard"` // "" before the yard's own first entry
-	RecordedAt   string         `json:"recorded_at"`
-	HappenedAt   string         `json:"happened_at"` // by the sender's clock
-	EffectiveDay civil.Day      `json:"effective_day"`
-	Actor        id.Person      `json:"actor"` // "" before anybody is on record, and where the program itself saw it
-	Role         string         `json:"role"`  // the role used
-	For          string         `json:"for"`   // on whose behalf or for what, "" when for itself
-	Key          string         `json:"key"`   // the command's client key
-	Corrects     []int64        `json:"corrects"`
-	RuleBook     id.RuleBook    `json:"rulebook"` // in force on EffectiveDay, "" when none
+	Act          string         `json:"act"`      // what was done: "booked", "moved"
+	Actor        id.Person      `json:"actor"`    // "" before anybody is on record, and where the program itself saw it
 	Body         jsontext.Value `json:"body"`     // canonical JSON object
+	Corrects     []int64        `json:"corrects"` // entries that this one corrects
+	EffectiveDay civil.Day      `json:"effective_day"`
+	For          string         `json:"for"`         // on whose behalf or for what, "" when for itself
+	HappenedAt   string         `json:"happened_at"` // by the sender's clock
+	ID           string         `json:"id"`          // of the record
+	Key          string         `json:"key"`         // the command's client key
+	Kind         string         `json:"kind"`        // of record, such as "session"
+	RecordedAt   string         `json:"recorded_at"`
+	Rev          int64          `json:"rev"`      // 1, 2, … in each record
+	Role         string         `json:"role"`     // the role used
+	RuleBook     id.RuleBook    `json:"rulebook"` // in force on EffectiveDay, "" when none
+	V            int            `json:"v"`
+	Yard         id.Yard        `json:"yard"` // "" before the yard's own first entry
 }
 
 // Recorded returns the moment of RecordedAt. Precondition: e was decoded, or
@@ -58,9 +60,10 @@ func moment(stamp string) civil.Instant {
 	return at
 }
 
-// Encode returns the entry's canonical bytes (RFC 8785). It sets V. It returns
-// an error for a member that Decode would refuse and for an entry above MaxBytes.
-func Encode(e Entry) ([]byte, error) {
+// Encode returns the entry's canonical bytes (RFC 8785). It sets V, and brings Body
+// to its canonical form. It returns an error for a member that Decode would refuse
+// and for an entry above MaxBytes.
+func Encode(e *Entry) ([]byte, error) {
 	e.V = Version
 	if e.Corrects == nil {
 		e.Corrects = []int64{}
@@ -78,31 +81,20 @@ func Encode(e Entry) ([]byte, error) {
 	return b, nil
 }
 
-func encode(e Entry) ([]byte, error) {
+// encode writes a checked entry: its members are declared in canonical order and
+// hold texts and whole numbers, which the encoder writes in their one form, so that
+// the body alone is brought to it.
+func encode(e *Entry) ([]byte, error) {
+	body, err := Canonical(e.Body)
+	if err != nil {
+		return nil, err
+	}
+	e.Body = body
 	b, err := json.Marshal(e)
 	if err != nil {
 		return nil, fmt.Errorf("entry of %s %s: %w", e.Kind, e.ID, err)
 	}
-	return Canonical(b)
-}
-
-// BodyOf returns the body within the bytes that Encode wrote, canonical too.
-func BodyOf(raw []byte) (jsontext.Value, error) {
-	dec := jsontext.NewDecoder(bytes.NewReader(raw))
-	if _, err := dec.ReadToken(); err != nil {
-		return nil, err
-	}
-	for { // "body" is the third member in canonical order
-		name, err := dec.ReadToken()
-		if err != nil {
-			return nil, err
-		}
-		found := name.String() == "body"
-		value, err := dec.ReadValue()
-		if err != nil || found {
-			return bytes.Clone(value), err
-		}
-	}
+	return b, nil
 }
 
 // Canonical returns JSON in its one canonical form (RFC 8785). It refuses
@@ -121,29 +113,46 @@ func Canonical(b []byte) ([]byte, error) {
 	return out, nil
 }
 
+// wholeNumbers looks at the numbers of a text; that it is JSON is for others to see.
 func wholeNumbers(b []byte) error {
-	dec := jsontext.NewDecoder(bytes.NewReader(b))
-	for dec.PeekKind() != 0 {
-		tok, err := dec.ReadToken()
-		if err != nil {
-			return fmt.Errorf("canonical JSON: %w", err)
-		}
-		if tok.Kind() == '0' && !whole(tok.String()) {
-			return fmt.Errorf("canonical JSON: %s is not a whole number within ±(2^53 − 1)", tok)
+	for i := 0; i < len(b); i++ {
+		switch c := b[i]; {
+		case c == '"':
+			for i++; i < len(b) && b[i] != '"'; i++ {
+				if b[i] == '\\' {
+					i++
+				}
+			}
+		case c == '-' || '0' <= c && c <= '9':
+			from := i
+			for i+1 < len(b) && inNumber(b[i+1]) {
+				i++
+			}
+			if n := string(b[from : i+1]); !whole(n) {
+				return fmt.Errorf("canonical JSON: %s is not a whole number within ±(2^53 − 1)", n)
+			}
 		}
 	}
 	return nil
 }
 
+func inNumber(c byte) bool {
+	return '0' <= c && c <= '9' || c == '.' || c == 'e' || c == 'E' || c == '+' || c == '-'
+}
+
+// most is the greatest whole number that every reader of JSON keeps.
+const most = 1<<53 - 1
+
+var mostDigits = strconv.FormatInt(most, 10)
+
 func whole(number string) bool {
-	const most = "9007199254740991" // 2^53 − 1
 	digits := strings.TrimPrefix(number, "-")
 	for _, c := range []byte(digits) {
 		if c < '0' || c > '9' {
 			return false
 		}
 	}
-	return len(digits) < len(most) || len(digits) == len(most) && digits <= most
+	return len(digits) < len(mostDigits) || len(digits) == len(mostDigits) && digits <= mostDigits
 }
 
 // Decode reads an entry of any version and lifts its body to the present form.
@@ -187,7 +196,7 @@ func decode1(b []byte) (Entry, error) {
 	if err := e.check(); err != nil {
 		return Entry{}, err
 	}
-	again, err := encode(e)
+	again, err := encode(&e)
 	if err != nil {
 		return Entry{}, err
 	}
@@ -220,8 +229,8 @@ func (e Entry) check() error {
 	if !isID(e.ID) {
 		return fmt.Errorf("entry of %s: id %q is not 1 to 64 of a to z, 0 to 9 and hyphen", e.Kind, e.ID)
 	}
-	if e.Rev < 1 {
-		return wrong("rev", "%d is below 1", e.Rev)
+	if e.Rev < 1 || e.Rev > most {
+		return wrong("rev", "%d is not 1 to 2^53 − 1", e.Rev)
 	}
 	if !isKind(e.Act) {
 		return wrong("act", "%q is not lower-case letters and hyphens", e.Act)
@@ -236,7 +245,7 @@ func (e Entry) check() error {
 		return wrong("effective_day", "no day")
 	}
 	if !slices.IsSorted(e.Corrects) || len(slices.Compact(slices.Clone(e.Corrects))) != len(e.Corrects) ||
-		len(e.Corrects) > 0 && e.Corrects[0] < 0 {
+		len(e.Corrects) > 0 && (e.Corrects[0] < 0 || e.Corrects[len(e.Corrects)-1] > most) {
 		return wrong("corrects", "%v are not rising entry numbers", e.Corrects)
 	}
 	if e.Body.Kind() != '{' {

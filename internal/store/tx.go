@@ -170,11 +170,8 @@ func (tx *Tx) compose(k *kind, act string, effective civil.Day, corrects []int64
 	if e.RuleBook, err = tx.ruleBookOn(effective); err != nil {
 		return fact{}, nil, err
 	}
-	raw, err := ledger.Encode(e)
+	raw, err := ledger.Encode(&e)
 	if err != nil {
-		return fact{}, nil, err
-	}
-	if e.Body, err = ledger.BodyOf(raw); err != nil {
 		return fact{}, nil, err
 	}
 	return fact{tx.next, e, k, record}, raw, nil
