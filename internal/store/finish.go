@@ -61,11 +61,9 @@ func (tx *Tx) checkRefers() error {
 	return nil
 }
 
-// hashesTogether is how many hashes one statement of a long write stores.
+// hashesTogether is how many hashes one statement stores at most: a call into
+// SQLite costs more than a row.
 const hashesTogether = 64
-
-// manyHashes is that statement: a call into SQLite costs more than a row.
-var manyHashes = `INSERT INTO tlog_hash (idx, hash) VALUES ` + strings.TrimSuffix(strings.Repeat("(?, ?), ", hashesTogether), ", ")
 
 func (tx *Tx) storeHashes() error {
 	first, hashes := tx.tree.Added()
@@ -73,14 +71,12 @@ func (tx *Tx) storeHashes() error {
 		if err := tx.s.step("hash"); err != nil {
 			return err
 		}
-		query, n := `INSERT INTO tlog_hash (idx, hash) VALUES (?, ?)`, 1
-		if len(hashes) >= hashesTogether {
-			query, n = manyHashes, hashesTogether
-		}
+		n := min(len(hashes), hashesTogether)
 		args := make([]any, 0, 2*n)
 		for i := range hashes[:n] {
 			args = append(args, first+int64(i), hashes[i][:])
 		}
+		query := `INSERT INTO tlog_hash (idx, hash) VALUES (?, ?)` + strings.Repeat(", (?, ?)", n-1)
 		if err := tx.c.exec(tx.ctx, query, args...); err != nil {
 			return err
 		}

@@ -35,6 +35,7 @@ type Tx struct {
 	edge      map[int64]ledger.Hash    // those that the root needed, and the next one will
 	made      map[string]bool          // ids put by this write
 	refers    map[string]string        // id spoken of → record that did, looked up at the end
+	newest    map[string]newest        // by kind and id, those asked for or put
 	fresh     map[string]bool          // ids made by this write of which no entry stands yet
 	sealed    map[id.Commitment]string // texts kept since the last put
 	long      *longWrite               // what others are told of this write; nil of a short one
@@ -185,13 +186,39 @@ func (tx *Tx) writeOptions() json.Options {
 	return tx.options
 }
 
+// A newest is the last revision of a record, 0 for none, and when it was recorded.
+type newest struct {
+	rev int64
+	at  civil.Instant
+}
+
 // revision returns the newest revision of a record, 0 for none.
-func (tx *Tx) revision(kind, id string) (rev int64, err error) {
+func (tx *Tx) revision(kind, id string) (int64, error) {
+	n, err := tx.newestOf(kind, id)
+	return n.rev, err
+}
+
+// newestOf asks for each record once: nobody else writes meanwhile.
+func (tx *Tx) newestOf(kind, id string) (n newest, err error) {
 	if tx.fresh[id] {
-		return 0, nil
+		return n, nil
 	}
-	_, err = tx.c.one(tx.ctx, []any{&rev}, `SELECT rev FROM entry WHERE kind = ?1 AND id = ?2 ORDER BY rev DESC LIMIT 1`, kind, id)
-	return rev, err
+	if n, ok := tx.newest[kind+" "+id]; ok {
+		return n, nil
+	}
+	_, err = tx.c.one(tx.ctx, []any{&n.rev, &n.at}, `SELECT rev, recorded_at FROM entry WHERE kind = ?1 AND id = ?2 ORDER BY rev DESC LIMIT 1`, kind, id)
+	if err == nil {
+		tx.keepNewest(kind, id, n)
+	}
+	return n, err
+}
+
+func (tx *Tx) keepNewest(kind, id string, n newest) {
+	if tx.long == nil {
+		tx.newest[kind+" "+id] = n
+	} else { // a hundred thousand records are not worth the memory
+		delete(tx.newest, kind+" "+id)
+	}
 }
 
 // append adds an entry to the ledger and its tree.
@@ -205,6 +232,7 @@ func (tx *Tx) append(f fact, raw []byte) error {
 		return err
 	}
 	tx.next++
+	tx.keepNewest(f.entry.Kind, f.entry.ID, newest{f.entry.Rev, tx.now})
 	return tx.tree.Append(raw)
 }
 

@@ -237,9 +237,18 @@ func row[T any](v *View, k, noun, of string) (Row[T], error) {
 	if !found {
 		return r, fault.New(fault.NotFound, "There is no %s %s.", noun, of)
 	}
-	_, err = v.one([]any{&r.Rev, &r.RecordedAt}, `SELECT rev, recorded_at FROM entry
-		WHERE kind = ?3 AND id = ?4 AND idx <= ?1 ORDER BY rev DESC LIMIT 1`, k, of)
+	n, err := v.newestOf(k, of)
+	r.Rev, r.RecordedAt = n.rev, n.at
 	return r, err
+}
+
+func (v *View) newestOf(kind, of string) (n newest, err error) {
+	if v.tx != nil && v.entry == v.tx.next-1 {
+		return v.tx.newestOf(kind, of)
+	}
+	_, err = v.one([]any{&n.rev, &n.at}, `SELECT rev, recorded_at FROM entry
+		WHERE kind = ?3 AND id = ?4 AND idx <= ?1 ORDER BY rev DESC LIMIT 1`, kind, of)
+	return n, err
 }
 
 // idList writes ids as a JSON array for json_each, each once.

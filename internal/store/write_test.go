@@ -312,3 +312,44 @@ func TestWhatFailedFirstIsTold(t *testing.T) {
 		t.Errorf("got %v, want that the name could not be kept", err)
 	}
 }
+
+// TestAWriteKnowsTheRevisionsThatItPutItself beside those that stood before it, also
+// once it is a long one, which keeps none in mind.
+func TestAWriteKnowsTheRevisionsThatItPutItself(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	b.put(booked("s", nine))
+	b.put(booked("s", nine.Add(15)))
+	b.do(func(tx *Tx) error {
+		before := tx.View()
+		knows := func(now int64) {
+			t.Helper()
+			got, err := tx.View().Session("s")
+			if err != nil || got.Rev != now || tx.Expect("session", "s", now) != nil || fault.Of(tx.Expect("session", "s", now-1)) != fault.Conflict {
+				t.Errorf("%+v, %v; want revision %d", got, err, now)
+			}
+			then, err := tx.View().At(before.Head(), tx.Today()).Session("s")
+			if err != nil || then.Rev != 2 || then.Value.Start != nine.Add(15) {
+				t.Errorf("as it stood before: %+v, %v", then, err)
+			}
+		}
+		for rev := int64(2); rev < 6; rev++ {
+			knows(rev)
+			if rev == 4 {
+				if err := tx.Long("Much is put", longFrom); err != nil {
+					return err
+				}
+			}
+			index, err := tx.Put("moved", 0, booked("s", nine.Add(civil.Minutes(15*rev))))
+			if err != nil {
+				return err
+			}
+			if e, err := tx.View().Entry(index); err != nil || e.Rev != rev+1 {
+				t.Errorf("entry %d has revision %d, %v; want %d", index, e.Rev, err, rev+1)
+			}
+		}
+		knows(6)
+		return nil
+	})
+	b.equalsRebuilt()
+}
