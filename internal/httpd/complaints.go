@@ -145,7 +145,7 @@ func (v *visit) complaintRow(r complaints.Row) page.ComplaintRow {
 	out := page.ComplaintRow{What: ui.Link{Text: v.complaintTitle(c), Href: "/complaints/" + string(c.ID)}, Against: matterWords(c.Against), Received: web.FullDay(c.Received), State: complaintState(c)}
 	if d, ok := c.Decision(); ok {
 		if out.Due = v.words.Day(v.words.Zone.DayOf(d.At)); r.ToTell {
-			out.Level, out.Due = verdict.Cautions, out.Due+", to be told to whoever filed it"
+			out.Level, out.Due = verdict.Cautions, out.Due+", still to be told"
 		}
 		return out
 	}
