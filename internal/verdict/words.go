@@ -224,11 +224,14 @@ func InTwice(who Ref, id string, at string) Finding {
 	return stop("double-booked", who, at, 1, Say("is in ", session(id), " twice"), Say("one part in a session"), session(id), session(id))
 }
 
+// A session is called by its exercise where people read it, so that sentences name one of
+// the two.
+
 // NotNeeded says that a trainee does an exercise they do not need.
-func NotNeeded(trainee, id, exercise string, done bool, at string) Finding {
-	found := Say("does ", Ref{Exercise, exercise}, " in ", session(id), ", which is not needed")
+func NotNeeded(trainee, id string, done bool, at string) Finding {
+	found := Say("is in ", session(id), ", which they do not need")
 	if done {
-		found = Say("does ", Ref{Exercise, exercise}, " in ", session(id), ", which is done")
+		found = Say("is in ", session(id), ", which they have done")
 	}
 	return stop("needed-once", Ref{Trainee, trainee}, at, 1, found, Say("only what is needed"), session(id))
 }
@@ -243,24 +246,24 @@ func MoreThanOnce(trainee, id, first, exercise, at string) Finding {
 const NeverBefore = 1 << 40
 
 // OrderMissing says that what must come before was never done.
-func OrderMissing(trainee, id, exercise, before, at string) Finding {
+func OrderMissing(trainee, id, before, at string) Finding {
 	return stop("order", Ref{Trainee, trainee}, at, NeverBefore,
-		Say("does ", Ref{Exercise, exercise}, " in ", session(id), " without ", Ref{Exercise, before}),
+		Say("is in ", session(id), " without ", Ref{Exercise, before}),
 		Say(Ref{Exercise, before}, " first"), session(id), Ref{Exercise, before})
 }
 
 // OrderGap says that what must come before ended too late or too long ago;
 // most is 0 without an upper limit. short is by how much.
-func OrderGap(trainee, id, exercise, before string, ended civil.Instant, gap, least, most, short civil.Minutes, at string) Finding {
+func OrderGap(trainee, id, before string, ended civil.Instant, gap, least, most, short civil.Minutes, at string) Finding {
 	required := Say("at least ", least, " after ", Ref{Exercise, before})
 	if most > 0 {
 		required = append(required, " and at most ", most)
 	} else if least <= 0 {
 		required = Say(Ref{Exercise, before}, " first")
 	}
-	found := Say("does ", Ref{Exercise, exercise}, " in ", session(id), " ", gap, " after ", Ref{Exercise, before}, " ended at ", ended)
+	found := Say("is in ", session(id), " ", gap, " after ", Ref{Exercise, before}, " ended at ", ended)
 	if gap < 0 {
-		found = Say("does ", Ref{Exercise, exercise}, " in ", session(id), " before ", Ref{Exercise, before}, ", which ends at ", ended)
+		found = Say("is in ", session(id), " before ", Ref{Exercise, before}, ", which ends at ", ended)
 	}
 	return stop("order", Ref{Trainee, trainee}, at, int64(short), found, required, session(id), Ref{Exercise, before})
 }

@@ -19,7 +19,7 @@ func neededOnce(v *view) {
 			if k >= 0 {
 				at = plan.Pointer("trainees", v.at, "done", k)
 			}
-			v.stop(verdict.NotNeeded(t.ID, s.ID, s.Exercise, k >= 0, at))
+			v.stop(verdict.NotNeeded(t.ID, s.ID, k >= 0, at))
 		case first != nil:
 			v.stop(verdict.MoreThanOnce(t.ID, s.ID, first.ID, s.Exercise, plan.Pointer("trainees", v.at, "needs")))
 		}
@@ -47,9 +47,9 @@ func order(v *view) {
 			}
 			at := plan.Pointer("exercises", s.exercise.index, "after", i)
 			if any {
-				v.stop(verdict.OrderGap(t.ID, s.ID, s.Exercise, a.Exercise, ended, s.Start.Sub(ended), a.MinGap, a.MaxGap, short, at))
+				v.stop(verdict.OrderGap(t.ID, s.ID, a.Exercise, ended, s.Start.Sub(ended), a.MinGap, a.MaxGap, short, at))
 			} else {
-				v.stop(verdict.OrderMissing(t.ID, s.ID, s.Exercise, a.Exercise, at))
+				v.stop(verdict.OrderMissing(t.ID, s.ID, a.Exercise, at))
 			}
 		}
 	}
