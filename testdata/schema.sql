@@ -527,7 +527,7 @@ CREATE TABLE stay (
 
 CREATE INDEX stay_came ON stay (came);
 
-CREATE INDEX stay_went ON stay (went);
+CREATE INDEX stay_went ON stay (went, until_entry);
 
 CREATE TABLE tlog_hash (
     idx  INTEGER PRIMARY KEY CHECK (idx >= 0),

@@ -100,8 +100,11 @@ func (v *View) Stay(of id.Stay) (Row[arrival.Stay], error) {
 }
 
 // Stays returns those that have not ended, and those that began or ended since a
-// moment, by when they began.
+// moment, by when they began. Each part is found by its own index, or all stays that
+// ever were would be read for who is here.
 func (v *View) Stays(since civil.Instant) ([]arrival.Stay, error) {
-	return list(v, scanBody[arrival.Stay], `SELECT r.body FROM stay AS r
-		WHERE (r.went = 0 OR r.came >= ?3 OR r.went >= ?3) AND r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.came, r.id`, int64(since))
+	return list(v, scanBody[arrival.Stay], `SELECT r.body FROM stay AS r WHERE r.rowid IN (
+			SELECT h.rowid FROM stay AS h WHERE h.went = 0 AND `+v.known("h")+`
+			UNION ALL SELECT rowid FROM stay WHERE came >= ?3 UNION ALL SELECT rowid FROM stay WHERE went >= ?3)
+		AND r.until_day = 'open' AND `+v.known("r")+` ORDER BY r.came, r.id`, int64(since))
 }

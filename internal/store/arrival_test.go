@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"rungbook/internal/arrival"
+	"rungbook/internal/civil"
 	"rungbook/internal/id"
 	"rungbook/internal/people"
 	"rungbook/internal/rig"
@@ -88,5 +89,46 @@ func TestWhoseKitIsToBeAnsweredForIsFoundByAnIndexAndByTheMigrationAlike(t *test
 		}
 	}
 	asked("as the step finds it")
+	b.equalsRebuilt()
+}
+
+// TestStaysAreThoseOfNowAndOfLately at each entry, whichever of their two times it is by.
+func TestStaysAreThoseOfNowAndOfLately(t *testing.T) {
+	b := newBench(t)
+	b.yard()
+	stay := func(of id.Stay, in, out civil.Minutes) arrival.Stay {
+		s := arrival.Stay{ID: of, Person: "ivo", In: nine.Add(in)}
+		if out != 0 {
+			s.Out = nine.Add(out)
+		}
+		return s
+	}
+	b.put(stay("long-here", -9000, 0), stay("left-long-ago", -8000, 0), stay("left-lately", -7000, 0), stay("came-lately", 0, 0), stay("came-and-left", -1, 0))
+	var before int64
+	b.read(func(v *View) error { before = v.Head(); return nil })
+	b.put(stay("left-long-ago", -8000, -7900), stay("left-lately", -7000, 5), stay("came-and-left", -1, 1))
+	b.read(func(v *View) error {
+		for name, c := range map[string]struct {
+			entry int64
+			since civil.Instant
+			want  []id.Stay
+		}{
+			"now":                    {v.Head(), nine, []id.Stay{"long-here", "left-lately", "came-and-left", "came-lately"}},
+			"now, of a minute later": {v.Head(), nine.Add(2), []id.Stay{"long-here", "left-lately", "came-lately"}},
+			"now, of all time":       {v.Head(), 0, []id.Stay{"long-here", "left-long-ago", "left-lately", "came-and-left", "came-lately"}},
+			"before they left":       {before, nine.Add(99), []id.Stay{"long-here", "left-long-ago", "left-lately", "came-and-left", "came-lately"}},
+			"before anybody":         {before - 5, 0, nil},
+		} {
+			got, err := v.At(c.entry, v.Today()).Stays(c.since)
+			var called []id.Stay
+			for _, s := range got {
+				called = append(called, s.ID)
+			}
+			if err != nil || !slices.Equal(called, c.want) {
+				t.Errorf("%s: %v, %v; want %v", name, called, err, c.want)
+			}
+		}
+		return nil
+	})
 	b.equalsRebuilt()
 }
