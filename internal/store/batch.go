@@ -2,7 +2,6 @@ package store
 
 import (
 	"database/sql"
-	"fmt"
 	"slices"
 
 	"rungbook/internal/batch"
@@ -132,8 +131,11 @@ func (v *View) RestsOn(of map[string]bool, after int64) ([]Resting, error) {
 // FactsOf returns the entries of a batch with their places in the ledger, in order.
 func (v *View) FactsOf(b batch.Batch) (out []Fact, err error) {
 	entries, err := v.entriesOf("batch", string(b.ID))
-	if err != nil || len(entries) == 0 {
-		return nil, fmt.Errorf("batch %s: no entry: %w", b.ID, err)
+	if err != nil {
+		return nil, err
+	}
+	if len(entries) == 0 {
+		return nil, fault.New(fault.NotFound, "There is no batch %s.", b.ID)
 	}
 	return list(v, func(rows *sql.Rows) (x Fact, err error) {
 		var raw []byte

@@ -29,7 +29,7 @@ func (v *View) EntriesFrom(first int64, limit int) ([]Numbered, error) {
 }
 
 // RevisionsOfSessions returns the number of each session's newest revision known,
-// that by which it was struck out too.
+// that by which it was struck out too; 0 for none.
 func (v *View) RevisionsOfSessions(of ...id.Session) (map[id.Session]int64, error) {
 	out := make(map[id.Session]int64, len(of))
 	if len(of) == 0 {
@@ -45,7 +45,7 @@ func (v *View) RevisionsOfSessions(of ...id.Session) (map[id.Session]int64, erro
 		err := rows.Scan(&s, &rev)
 		out[s] = rev
 		return err
-	}, `SELECT want.value, (SELECT max(e.rev) FROM entry AS e WHERE e.kind = 'session' AND e.id = want.value AND e.idx <= ?1)
+	}, `SELECT want.value, (SELECT coalesce(max(e.rev), 0) FROM entry AS e WHERE e.kind = 'session' AND e.id = want.value AND e.idx <= ?1)
 		FROM json_each(?3) AS want`, want)
 	return out, err
 }
