@@ -77,13 +77,16 @@ func (s *site) places() map[string]string {
 		}
 		out["{certificate}"] = string(certificates[0].Certificate.ID)
 		ahead, err := v.BookedAfter(v.Now())
+		if err != nil {
+			return err
+		}
 		read, err := v.Readings(0, v.Now())
 		if err != nil {
 			return err
 		}
 		out["{reading}"] = string(read[len(read)-1].ID)
 		out["{session}"], out["{trainee}"] = string(ahead[len(ahead)-1].ID), string(ahead[len(ahead)-1].Trainees[0])
-		return err
+		return nil
 	})
 	if err != nil {
 		s.Fatal(err)
