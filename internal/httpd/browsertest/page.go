@@ -168,11 +168,12 @@ func (p *Page) eventually(try func() error) {
 	deadline := time.Now().Add(p.patience)
 	for {
 		p.settle()
+		last := time.Now().After(deadline) // one try begins after it, however long those before took
 		err := try()
 		if err == nil {
 			return
 		}
-		if time.Now().After(deadline) {
+		if last {
 			p.t.Fatalf("%s: %v", p.describe(), err)
 		}
 		time.Sleep(50 * time.Millisecond)
