@@ -111,6 +111,7 @@ func (tx *Tx) sign() error {
 
 // keep hands what was learnt to later writes, once it is committed.
 func (tx *Tx) keep() {
+	tx.s.stood = tx.next
 	if tx.edge != nil {
 		tx.s.edge = tx.edge
 	}

@@ -15,7 +15,7 @@ import (
 
 // A projector turns facts into derived rows. It is the one way rows come to be,
 // for a write and for a rebuild alike. It lasts as long as nothing that it derived
-// is undone.
+// is undone, and nobody else writes.
 type projector struct {
 	ctx   context.Context
 	c     *conn

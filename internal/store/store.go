@@ -71,6 +71,7 @@ type Store struct {
 	edge  map[int64]ledger.Hash // stored hashes that the next root needs; owned by the writer
 	known map[string]bool       // ids known to be on record; owned by the writer
 	rows  *projector            // of the writes so far, nil = a new one; owned by the writer
+	stood int64                 // the ledger's size when rows was kept; another server on the folder may write too
 	mu    sync.Mutex            // guards maker
 }
 

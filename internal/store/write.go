@@ -127,7 +127,7 @@ func (s *Store) begin(ctx context.Context, c *conn, cmd Command) (*Tx, error) {
 	tx := &Tx{s: s, c: c, ctx: ctx, cmd: cmd, first: size, next: size, place: *s.place.Load(),
 		now: civil.InstantOf(s.options.Clock()), hashes: map[int64]ledger.Hash{}, made: map[string]bool{}, refers: map[string]string{},
 		newest: map[string]newest{}, fresh: map[string]bool{}, sealed: map[id.Commitment]string{}}
-	if s.rows == nil {
+	if s.rows == nil || s.stood != size {
 		s.rows = newProjector(ctx, c)
 	}
 	tx.rows = s.rows
